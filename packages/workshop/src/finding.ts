@@ -1,0 +1,18 @@
+import type { Point } from '@inlaywright/geometry';
+
+/**
+ * Something the maker should know about a piece. Findings are data, never exceptions: a computation
+ * returns all of them. `decision` means the result stands only if the maker agrees with it.
+ */
+export interface Finding {
+  readonly code: string;
+  readonly severity: 'note' | 'warning' | 'decision';
+  /** What is so, where, with the figure. */
+  readonly message: string;
+  /** What to do about it. */
+  readonly hint: string;
+  readonly at?: Point;
+  readonly areas?: readonly string[];
+  readonly parts?: readonly string[];
+  readonly figureMm?: number;
+}
