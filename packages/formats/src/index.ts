@@ -1,1 +1,2 @@
-export {};
+export { FormatError } from './errors.ts';
+export { readFit, writeFit } from './fit-file/fit-file.ts';
