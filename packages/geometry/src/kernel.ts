@@ -1,0 +1,211 @@
+import open, {
+  type Clipper2Module,
+  type EnumValue,
+  type ModuleOptions,
+  type PathD,
+  type PathsD,
+} from 'clipper2-wasm/dist/es/clipper2z.js';
+import { GeometryError } from './errors.ts';
+import type { Ring } from './region.ts';
+
+/** Grid steps per unit of length: with millimetres the grid is 1 nm. */
+export const GRID_PER_UNIT = 1e6;
+/** Decimals the kernel keeps; must match GRID_PER_UNIT. */
+const DECIMALS = 6;
+/** Largest coordinate accepted. Far beyond any bench, far inside the kernel's exact integer range. */
+export const MAX_COORDINATE = 1e6;
+
+export type FillRule = 'nonzero' | 'evenodd';
+export type KernelFillRule = FillRule | 'positive';
+export type BooleanOperation = 'union' | 'intersection' | 'difference' | 'xor';
+
+export interface KernelSource {
+  /** Where the page serves the kernel's files: gets `clipper2z.wasm`, returns its address. */
+  readonly locateFile?: (name: string) => string;
+  /** The WASM file's bytes, when the caller has them already. */
+  readonly wasmBinary?: Uint8Array;
+}
+
+interface Kernel {
+  readonly module: Clipper2Module;
+  readonly path: PathD;
+  readonly subjects: PathsD;
+  readonly clips: PathsD;
+  readonly operations: Readonly<Record<BooleanOperation, EnumValue>>;
+  readonly fillRules: Readonly<Record<KernelFillRule, EnumValue>>;
+}
+
+let kernel: Kernel | undefined;
+let opening: Promise<void> | undefined;
+
+/**
+ * Loads the polygon kernel; every region operation needs it. Idempotent: later calls return the first one's
+ * promise and ignore their argument. A failed load can be tried again.
+ */
+export function openKernel(source: KernelSource = {}): Promise<void> {
+  opening ??= load(source).catch((cause: unknown) => {
+    opening = undefined;
+    throw new GeometryError(
+      'kernel-failed',
+      `The polygon kernel did not load (${String(cause)}). Pass openKernel a locateFile that returns the address of clipper2z.wasm, or its bytes as wasmBinary.`,
+      { cause: String(cause) },
+    );
+  });
+  return opening;
+}
+
+async function load(source: KernelSource): Promise<void> {
+  const options: ModuleOptions = { print: () => {}, printErr: () => {} };
+  if (source.locateFile) options.locateFile = source.locateFile;
+  if (source.wasmBinary) options.wasmBinary = source.wasmBinary;
+  const module = await open(options);
+  kernel = {
+    module,
+    path: new module.PathD(),
+    subjects: new module.PathsD(),
+    clips: new module.PathsD(),
+    operations: {
+      union: module.ClipType.Union,
+      intersection: module.ClipType.Intersection,
+      difference: module.ClipType.Difference,
+      xor: module.ClipType.Xor,
+    },
+    fillRules: {
+      nonzero: module.FillRule.NonZero,
+      evenodd: module.FillRule.EvenOdd,
+      positive: module.FillRule.Positive,
+    },
+  };
+}
+
+/** Bytes of WASM memory in use, 0 before openKernel. WASM memory never shrinks: a steady figure means no leak. */
+export function kernelHeapBytes(): number {
+  return kernel ? kernel.module.HEAPU8.byteLength : 0;
+}
+
+function opened(): Kernel {
+  if (kernel) return kernel;
+  throw new GeometryError(
+    'kernel-closed',
+    'The polygon kernel is not loaded. Await openKernel() once, before the first region operation.',
+  );
+}
+
+/** Boolean of two sets of rings, read by `fillRule`. Rings come back snapped, outers ccw and holes cw. */
+export function kernelBoolean(
+  operation: BooleanOperation,
+  subjects: readonly Ring[],
+  clips: readonly Ring[],
+  fillRule: KernelFillRule,
+): Ring[] {
+  const k = opened();
+  try {
+    fill(k, k.subjects, subjects);
+    fill(k, k.clips, clips);
+    return take(
+      k.module.BooleanOpD(k.operations[operation], k.fillRules[fillRule], k.subjects, k.clips, DECIMALS),
+    );
+  } finally {
+    k.subjects.clear();
+    k.clips.clear();
+  }
+}
+
+/** Offset by a disk, done by the kernel itself. */
+export function kernelInflate(rings: readonly Ring[], distance: number, arcTolerance: number): Ring[] {
+  const k = opened();
+  try {
+    fill(k, k.subjects, rings);
+    const { JoinType, EndType } = k.module;
+    return take(
+      k.module.InflatePathsD(
+        k.subjects,
+        distance,
+        JoinType.Round,
+        EndType.Polygon,
+        2,
+        DECIMALS,
+        arcTolerance,
+      ),
+    );
+  } finally {
+    k.subjects.clear();
+  }
+}
+
+let scratch = new Float64Array(3 * 1024);
+
+function fill(k: Kernel, into: PathsD, rings: readonly Ring[]): void {
+  for (let r = 0; r < rings.length; r++) {
+    const ring = rings[r]!;
+    const count = ring.length >> 1;
+    if (ring.length & 1) {
+      throw new GeometryError(
+        'bad-ring',
+        `Ring ${r} has ${ring.length} numbers; a ring is x, y pairs, so the count must be even.`,
+        { ring: r, length: ring.length },
+      );
+    }
+    if (scratch.length < 3 * count) scratch = new Float64Array(6 * count);
+    // z stays 0.0: the kernel reads those 64 bits as an integer.
+    for (let i = 0; i < count; i++) {
+      const x = ring[2 * i]!;
+      const y = ring[2 * i + 1]!;
+      if (!(Math.abs(x) <= MAX_COORDINATE && Math.abs(y) <= MAX_COORDINATE)) throw badCoordinate(r, i, x, y);
+      scratch[3 * i] = x;
+      scratch[3 * i + 1] = y;
+    }
+    k.path.assign(scratch.subarray(0, 3 * count));
+    into.push_back(k.path);
+  }
+}
+
+export function badCoordinate(ring: number, vertex: number, x: number, y: number): GeometryError {
+  return new GeometryError(
+    'bad-coordinate',
+    `Ring ${ring}, vertex ${vertex} is (${x}, ${y}). Coordinates must be finite and within ±${MAX_COORDINATE}; check the numbers this outline was made from.`,
+    { ring, vertex, x, y },
+  );
+}
+
+/** Copies the result out and frees it. */
+function take(result: PathsD): Ring[] {
+  try {
+    const rings: Ring[] = [];
+    const size = result.size();
+    for (let r = 0; r < size; r++) {
+      const path = result.get(r);
+      try {
+        const ring = tidyRing(path.view());
+        if (ring) rings.push(ring);
+      } finally {
+        path.delete();
+      }
+    }
+    return rings;
+  } finally {
+    result.delete();
+  }
+}
+
+/** Interleaved x, y, z to a ring on the grid; null when no area is left. */
+function tidyRing(flat: Float64Array): Ring | null {
+  const count = flat.length / 3;
+  const ring = new Float64Array(2 * count);
+  let n = 0;
+  for (let i = 0; i < count; i++) {
+    const x = snap(flat[3 * i]!);
+    const y = snap(flat[3 * i + 1]!);
+    if (n > 0 && ring[n - 2] === x && ring[n - 1] === y) continue;
+    ring[n++] = x;
+    ring[n++] = y;
+  }
+  while (n > 2 && ring[0] === ring[n - 2] && ring[1] === ring[n - 1]) n -= 2;
+  if (n < 6) return null;
+  return n === ring.length ? ring : ring.slice(0, n);
+}
+
+/** The nearest point of the grid, always as the same double for the same grid point. */
+export function snap(value: number): number {
+  return Math.round(value * GRID_PER_UNIT) / GRID_PER_UNIT;
+}
