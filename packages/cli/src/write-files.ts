@@ -1,0 +1,18 @@
+import { mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import { writeFileAtomically } from '@inlaywright/server';
+
+export interface TextFile {
+  readonly name: string;
+  readonly text: string;
+}
+
+/** Writes files into a folder, each whole or not at all; returns their paths. */
+export function writeFiles(folder: string, files: readonly TextFile[]): string[] {
+  mkdirSync(folder, { recursive: true });
+  return files.map((file) => {
+    const path = join(folder, file.name);
+    writeFileAtomically(path, file.text);
+    return path;
+  });
+}
