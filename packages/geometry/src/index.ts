@@ -1,6 +1,38 @@
+export { arcFromEndpoints, type EndpointArc } from './arc-endpoints.ts';
 export { difference, intersection, symmetricDifference, union } from './boolean.ts';
+export { type Bounds, emptyBounds, joinBounds } from './bounds.ts';
+export {
+  type Curve,
+  circleCurve,
+  curveBounds,
+  curveLength,
+  isCircle,
+  polygonCurve,
+  reverseCurve,
+  signedArea,
+  transformCurve,
+} from './curve.ts';
 export { GeometryError, type GeometryErrorCode } from './errors.ts';
+export { FIT_TOLERANCE, type FitOptions, fitCurve } from './fit.ts';
+export { FLATTEN_TOLERANCE, flattenCurve, flattenSegments } from './flatten.ts';
+export { type DistanceBounds, directedHausdorff, hausdorffDistance } from './hausdorff.ts';
 export { type FillRule, type KernelSource, kernelHeapBytes, openKernel } from './kernel.ts';
+export {
+  buildLocator,
+  buildRingLocator,
+  type Locator,
+  type NearestHit,
+  nearest,
+  nearestHit,
+  nearestInto,
+  pointsWithin,
+  type SignedHit,
+  segmentsInBox,
+  signedDistance,
+  windingAt,
+  windingNumber,
+} from './locate.ts';
+export { aboutCentroid, type MassProperties, massProperties } from './mass.ts';
 export {
   closing,
   closingEllipse,
@@ -10,6 +42,19 @@ export {
   opening,
   openingEllipse,
 } from './offset.ts';
+export {
+  type Affine,
+  apply,
+  compose,
+  determinant,
+  distance,
+  identity,
+  invert,
+  type Point,
+  rotation,
+  scaling,
+  translation,
+} from './point.ts';
 export {
   components,
   containsPoint,
@@ -23,4 +68,17 @@ export {
   ringArea,
   transformRegion,
 } from './region.ts';
+export {
+  type ArcSegment,
+  type CubicSegment,
+  type LineSegment,
+  pointAt,
+  reverseSegment,
+  type Segment,
+  segmentBounds,
+  segmentLength,
+  splitSegment,
+  tangentAt,
+} from './segment.ts';
+export { transformSegment } from './segment-transform.ts';
 export { simplifyRegion } from './simplify.ts';
