@@ -1,0 +1,41 @@
+import { z } from 'zod';
+
+/** Names a piece in addresses and in the workspace folder: lower-case letters, digits and hyphens. */
+export const pieceIdSchema = z
+  .string()
+  .max(64)
+  .regex(/^[a-z0-9]+(?:-[a-z0-9]+)*$/, 'lower-case letters, digits and single hyphens');
+
+/** One line of the register of pieces. */
+export const pieceEntrySchema = z.strictObject({
+  id: pieceIdSchema,
+  name: z.string(),
+  /** Counts the saved versions, from 1; a demo piece that was never saved is version 1. */
+  version: z.int().min(1),
+  /** When this version was saved, ISO 8601 UTC; null for a demo piece that was never saved. */
+  savedAt: z.iso.datetime().nullable(),
+});
+export type PieceEntry = z.infer<typeof pieceEntrySchema>;
+
+/** A file of the workspace that lists as a piece but cannot be read as one. */
+export const unreadablePieceSchema = z.strictObject({ id: z.string(), detail: z.string() });
+export type UnreadablePiece = z.infer<typeof unreadablePieceSchema>;
+
+/** Answer of `GET /api/pieces`. */
+export const pieceRegisterSchema = z.strictObject({
+  pieces: z.array(pieceEntrySchema),
+  unreadable: z.array(unreadablePieceSchema),
+});
+export type PieceRegister = z.infer<typeof pieceRegisterSchema>;
+
+/** An id made from a piece's name; `piece` where nothing of the name can stand in an address. */
+export function pieceIdFrom(name: string): string {
+  const id = name
+    .normalize('NFKD')
+    .replace(/\p{M}/gu, '')
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, '-')
+    .slice(0, 60)
+    .replace(/^-+|-+$/g, '');
+  return id === '' ? 'piece' : id;
+}
