@@ -6,6 +6,7 @@ import open, {
   type PathsD,
 } from 'clipper2-wasm/dist/es/clipper2z.js';
 import { GeometryError } from './errors.ts';
+import { type PathBuffer, pathBuffer } from './path-buffer.ts';
 import type { Ring } from './region.ts';
 
 /** Grid steps per unit of length: with millimetres the grid is 1 nm. */
@@ -111,7 +112,23 @@ export function kernelBoolean(
   }
 }
 
-/** Offset by a disk, done by the kernel itself. */
+/**
+ * The part of positive winding of raw paths. `next` writes a path into the buffer and returns true, or returns
+ * false when there are no more; empty paths are skipped.
+ */
+export function kernelPositive(next: (buffer: PathBuffer) => boolean): Ring[] {
+  const k = opened();
+  try {
+    while (next(buffer)) {
+      if (buffer.count > 0) push(k, k.subjects, buffer);
+    }
+    return take(k.module.BooleanOpD(k.operations.union, k.fillRules.positive, k.subjects, k.clips, DECIMALS));
+  } finally {
+    k.subjects.clear();
+  }
+}
+
+/** Offset by a disk, done by the kernel itself: the slow twin of offset.ts, for tests and benches. */
 export function kernelInflate(rings: readonly Ring[], distance: number, arcTolerance: number): Ring[] {
   const k = opened();
   try {
@@ -133,30 +150,43 @@ export function kernelInflate(rings: readonly Ring[], distance: number, arcToler
   }
 }
 
-let scratch = new Float64Array(3 * 1024);
+const buffer = pathBuffer();
+
+function push(k: Kernel, into: PathsD, { data, count }: PathBuffer): void {
+  k.path.assign(data.subarray(0, 3 * count));
+  into.push_back(k.path);
+}
 
 function fill(k: Kernel, into: PathsD, rings: readonly Ring[]): void {
   for (let r = 0; r < rings.length; r++) {
     const ring = rings[r]!;
+    checkRing(ring, r);
     const count = ring.length >> 1;
-    if (ring.length & 1) {
-      throw new GeometryError(
-        'bad-ring',
-        `Ring ${r} has ${ring.length} numbers; a ring is x, y pairs, so the count must be even.`,
-        { ring: r, length: ring.length },
-      );
+    if (buffer.data.length < 3 * count) buffer.data = new Float64Array(6 * count);
+    const data = buffer.data;
+    for (let i = 0, j = 0; i < ring.length; i += 2, j += 3) {
+      data[j] = ring[i]!;
+      data[j + 1] = ring[i + 1]!;
     }
-    if (scratch.length < 3 * count) scratch = new Float64Array(6 * count);
-    // z stays 0.0: the kernel reads those 64 bits as an integer.
-    for (let i = 0; i < count; i++) {
-      const x = ring[2 * i]!;
-      const y = ring[2 * i + 1]!;
-      if (!(Math.abs(x) <= MAX_COORDINATE && Math.abs(y) <= MAX_COORDINATE)) throw badCoordinate(r, i, x, y);
-      scratch[3 * i] = x;
-      scratch[3 * i + 1] = y;
+    buffer.count = count;
+    push(k, into, buffer);
+  }
+}
+
+/** @throws GeometryError bad-ring, bad-coordinate */
+export function checkRing(ring: Ring, index: number): void {
+  if (ring.length & 1) {
+    throw new GeometryError(
+      'bad-ring',
+      `Ring ${index} has ${ring.length} numbers; a ring is x, y pairs, so the count must be even.`,
+      { ring: index, length: ring.length },
+    );
+  }
+  for (let i = 0; i < ring.length; i++) {
+    const value = ring[i]!;
+    if (!(value <= MAX_COORDINATE && value >= -MAX_COORDINATE)) {
+      throw badCoordinate(index, i >> 1, ring[i & ~1]!, ring[i | 1]!);
     }
-    k.path.assign(scratch.subarray(0, 3 * count));
-    into.push_back(k.path);
   }
 }
 

@@ -1,8 +1,14 @@
 import { GeometryError } from './errors.ts';
 import { FLATTEN_TOLERANCE } from './flatten.ts';
-import { kernelInflate } from './kernel.ts';
+import { checkRing, GRID_PER_UNIT, kernelPositive } from './kernel.ts';
+import { rawOffset } from './offset-ring.ts';
+import type { PathBuffer } from './path-buffer.ts';
 import { scaling } from './point.ts';
 import { emptyRegion, type Region, transformRegion } from './region.ts';
+
+const GRID = 1 / GRID_PER_UNIT;
+/** Edges up to this length carry no direction worth offsetting: a grid step's rounding turns them at will. */
+const SPECK = 4 * GRID;
 
 export interface OffsetOptions {
   /** Largest distance of the result's boundary from the true offset, same unit as the region. */
@@ -27,7 +33,19 @@ export function offset(region: Region, distance: number, options: OffsetOptions 
   }
   if (region.rings.length === 0) return emptyRegion;
   if (distance === 0) return region;
-  return { rings: kernelInflate(region.rings, distance, tolerance) };
+  const { rings } = region;
+  const speck = Math.min(SPECK, tolerance / 100);
+  // The grid and dropped specks take their share of the tolerance.
+  const reach = Math.max(tolerance - speck - GRID, tolerance / 2, GRID);
+  let r = 0;
+  const next = (buffer: PathBuffer): boolean => {
+    if (r === rings.length) return false;
+    checkRing(rings[r]!, r);
+    rawOffset(rings[r]!, distance, reach, speck, buffer);
+    r++;
+    return true;
+  };
+  return { rings: kernelPositive(next) };
 }
 
 /**

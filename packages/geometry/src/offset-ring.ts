@@ -1,0 +1,226 @@
+// The raw offset of one ring: a closed path whose positive winding, summed over a region's rings, is the offset.
+//
+// Take a ring with the region on its left, and the rectangle between each edge and that edge moved outward by
+// the distance. At a vertex where the moved edges part (an open joint) there is a gap, at one where they cross
+// (a closed joint) an overlap. The path that joins moved edges by arcs at open joints, and through the source
+// vertex at closed ones, is the ring plus the outlines of all rectangles and sectors, each run positively; so
+// its winding number is the ring's own plus the number of rectangles and sectors over a point: positive exactly
+// in the offset. Shrinking is the same with the signs turned, for a source of winding 0 and 1. The kernel only
+// has to take the positive part.
+//
+// Two changes keep the number of vertices where the ring is a finely flattened curve, and spare the kernel the
+// loops at every closed joint, which cost it most of its time:
+// - Open joints get tangents instead of chords, arcs as well as the single mitre that a slight turn needs. They
+//   reach outside the true arc by at most the tolerance and never inside it.
+// - Closed joints are cut at the crossing of the moved edges. That takes away the kite between crossing, edge
+//   ends and source vertex, which lies in both rectangles when both edges are longer than the cut. However
+//   many such kites lie over a point, there is one rectangle more, unless they are all the kites of the ring
+//   and every vertex has one; then one vertex keeps its loop.
+
+import { growBuffer, type PathBuffer } from './path-buffer.ts';
+import type { Ring } from './region.ts';
+
+/** Tangent of half the coarsest arc step, an eighth of a turn, for when the tolerance would allow a bare corner. */
+const COARSEST = Math.tan(Math.PI / 8);
+
+// Kept vertices of the ring at hand, and of each the edge that leaves it.
+let capacity = 0;
+let xs = new Float64Array(0);
+let ys = new Float64Array(0);
+let ux = new Float64Array(0);
+let uy = new Float64Array(0);
+let lengths = new Float64Array(0);
+
+/**
+ * Writes the raw offset of `ring` by `distance` (positive grows) into `out`; leaves it empty when the ring
+ * cannot have any. `tolerance` bounds the reach of tangents outside the true arcs; vertices nearer than
+ * `speck` to their predecessor are dropped.
+ */
+export function rawOffset(
+  ring: Ring,
+  distance: number,
+  tolerance: number,
+  speck: number,
+  out: PathBuffer,
+): void {
+  out.count = 0;
+  let n = readEdges(ring, speck);
+  if (n < 3) n = readEdges(ring, 0);
+  if (n < 3 || vanishes(ring, n, distance)) return;
+  if (joinEdges(n, distance, tolerance, speck, false, out))
+    joinEdges(n, distance, tolerance, speck, true, out);
+}
+
+function readEdges(ring: Ring, speck: number): number {
+  const total = ring.length >> 1;
+  if (capacity < total + 1) {
+    capacity = 2 * total + 1;
+    xs = new Float64Array(capacity);
+    ys = new Float64Array(capacity);
+    ux = new Float64Array(capacity);
+    uy = new Float64Array(capacity);
+    lengths = new Float64Array(capacity);
+  }
+  let n = 0;
+  let px = Number.NaN;
+  let py = Number.NaN;
+  for (let i = 0; i < 2 * total; i += 2) {
+    const x = ring[i]!;
+    const y = ring[i + 1]!;
+    const dx = x - px;
+    const dy = y - py;
+    const length = Math.sqrt(dx * dx + dy * dy);
+    if (n > 0) {
+      if (length <= speck) continue;
+      ux[n - 1] = dx / length;
+      uy[n - 1] = dy / length;
+      lengths[n - 1] = length;
+    }
+    xs[n] = px = x;
+    ys[n] = py = y;
+    n++;
+  }
+  while (n > 1) {
+    const dx = xs[0]! - xs[n - 1]!;
+    const dy = ys[0]! - ys[n - 1]!;
+    const length = Math.sqrt(dx * dx + dy * dy);
+    if (length > speck) {
+      ux[n - 1] = dx / length;
+      uy[n - 1] = dy / length;
+      lengths[n - 1] = length;
+      break;
+    }
+    n--;
+  }
+  return n;
+}
+
+/** A ring that is narrower than the disk both closes up when it is a hole that shrinks and an outer that does. */
+function vanishes(ring: Ring, n: number, distance: number): boolean {
+  let minX = xs[0]!;
+  let maxX = minX;
+  let minY = ys[0]!;
+  let maxY = minY;
+  for (let i = 1; i < n; i++) {
+    const x = xs[i]!;
+    const y = ys[i]!;
+    if (x < minX) minX = x;
+    else if (x > maxX) maxX = x;
+    if (y < minY) minY = y;
+    else if (y > maxY) maxY = y;
+  }
+  if (Math.min(maxX - minX, maxY - minY) > 2 * Math.abs(distance)) return false;
+  let area = 0;
+  for (let i = 0, j = ring.length - 2; i < ring.length; j = i, i += 2) {
+    area += (ring[j]! - minX) * (ring[i + 1]! - minY) - (ring[i]! - minX) * (ring[j + 1]! - minY);
+  }
+  return area * distance < 0;
+}
+
+/** Returns true when the result is not to be trusted: cut at every vertex, and an edge runs backward. */
+function joinEdges(
+  n: number,
+  distance: number,
+  tolerance: number,
+  speck: number,
+  keepFirstLoop: boolean,
+  out: PathBuffer,
+): boolean {
+  const reach = Math.abs(distance);
+  // Tangent of the half turn up to which a mitre stays within the tolerance: 1/cos = 1 + tolerance / reach.
+  const excess = tolerance / reach;
+  const mitreLimit = Math.min(Math.sqrt(excess * (2 + excess)), COARSEST);
+  const arcStep = 2 * Math.atan(mitreLimit);
+  let data = out.data;
+  let room = data.length - 9;
+  let at = 0;
+  let lastX = Number.POSITIVE_INFINITY;
+  let lastY = 0;
+  let everyVertexCut = true;
+  let backward = false;
+  let previousCut = 0;
+  let p = n - 1;
+  for (let i = 0; i < n; p = i, i++) {
+    if (at > room) {
+      data = growBuffer(out, at);
+      room = data.length - 9;
+    }
+    const vx = xs[i]!;
+    const vy = ys[i]!;
+    const px = ux[p]!;
+    const py = uy[p]!;
+    const nx = ux[i]!;
+    const ny = uy[i]!;
+    const cross = px * ny - py * nx;
+    const dot = px * nx + py * ny;
+    // Tangent of half the turn; infinite at a full reversal, which is treated as an open joint.
+    const half = cross / (1 + dot);
+    const forward = distance * half;
+    const open = forward > 0 || !(dot > -1);
+    if (open) {
+      everyVertexCut = false;
+      previousCut = 0;
+      if (!(half > mitreLimit || half < -mitreLimit) && dot > -1) {
+        const x = vx + distance * py + forward * px;
+        const y = vy - distance * px + forward * py;
+        if (Math.abs(x - lastX) + Math.abs(y - lastY) > speck) {
+          data[at] = lastX = x;
+          data[at + 1] = lastY = y;
+          at += 3;
+        }
+      } else {
+        const turn = dot > -1 ? Math.atan2(cross, dot) : Math.sign(distance) * Math.PI;
+        const steps = Math.ceil(Math.abs(turn) / arcStep);
+        if (at + 3 * steps > room) {
+          data = growBuffer(out, at + 3 * steps);
+          room = data.length - 9;
+        }
+        const sine = Math.sin(turn / steps);
+        const cosine = Math.cos(turn / steps);
+        const lean = Math.tan(turn / steps / 2);
+        // From the source vertex to the first tangent crossing, then turned step by step.
+        let rx = distance * (py + lean * px);
+        let ry = distance * (-px + lean * py);
+        for (let s = 0; s < steps; s++) {
+          data[at] = lastX = vx + rx;
+          data[at + 1] = lastY = vy + ry;
+          at += 3;
+          const turned = rx * cosine - ry * sine;
+          ry = rx * sine + ry * cosine;
+          rx = turned;
+        }
+      }
+      continue;
+    }
+    const cut = -forward;
+    if (cut <= lengths[p]! && cut <= lengths[i]! && !(keepFirstLoop && i === 0)) {
+      if (previousCut + cut > lengths[p]!) backward = true;
+      previousCut = cut;
+      const x = vx + distance * py + forward * px;
+      const y = vy - distance * px + forward * py;
+      if (Math.abs(x - lastX) + Math.abs(y - lastY) > speck) {
+        data[at] = lastX = x;
+        data[at + 1] = lastY = y;
+        at += 3;
+      }
+    } else {
+      everyVertexCut = false;
+      previousCut = 0;
+      data[at] = vx + distance * py;
+      data[at + 1] = vy - distance * px;
+      data[at + 3] = vx;
+      data[at + 4] = vy;
+      data[at + 6] = lastX = vx + distance * ny;
+      data[at + 7] = lastY = vy - distance * nx;
+      at += 9;
+    }
+  }
+  out.count = at / 3;
+  if (!everyVertexCut) return false;
+  // The first vertex's cut was not known when the last edge's other end was judged.
+  const firstCut = Math.abs(
+    (distance * (ux[n - 1]! * uy[0]! - uy[n - 1]! * ux[0]!)) /
+      (1 + ux[n - 1]! * ux[0]! + uy[n - 1]! * uy[0]!),
+  );
+  return backward || previousCut + firstCut > lengths[n - 1]!;
+}
