@@ -2,7 +2,15 @@ export type { DryFit, GapFigures, GapSample, SeamFit } from './dry-fit/model.ts'
 export type { Finding } from './finding.ts';
 export type { FitByTone, FitRecord, KerfXY } from './fit/fit-record.ts';
 export type { Mosaic, Part, Rim, Seam, Stretch } from './mosaic/model.ts';
+export { type CutSheetOptions, cutSheets, fitOfTone, MIN_PART_SPACING_MM } from './parts/cut-sheet.ts';
 export type { CutSheet, MarkStroke, PlacedPart, Placement } from './parts/cut-sheet-model.ts';
+export { placementTransform } from './parts/cut-sheet-placement.ts';
 export type { Compensation, CompensationOptions, CutContour, EasedCorner, PartCut } from './parts/model.ts';
+export {
+  type LetteringPlace,
+  letteringStrokes,
+  letteringWidth,
+  TURN_SIGN,
+} from './parts/single-line-lettering.ts';
 export type * from './piece/piece.ts';
 export { PIERCING } from './piece/piece.ts';

@@ -1,6 +1,6 @@
 import type { Curve, Point } from '@inlaywright/geometry';
-import type { Seam } from '../mosaic/model.ts';
 import type { FitRecord } from '../fit/fit-record.ts';
+import type { Seam } from '../mosaic/model.ts';
 
 /** How a part of the piece came onto the sheet: mirror (x to -x) if asked, then turn, then move. */
 export interface Placement {

@@ -1,0 +1,170 @@
+/**
+ * Where a part's label goes: inside the part, where it cannot meet a cut, as large as fits; on the waste below the
+ * part where the part is too small.
+ *
+ * Candidates are the centres of a best-first quadtree search for the deepest interior point (cells are split while
+ * they could still hold a deeper point). A candidate takes a label when its box keeps `clearanceMm` to every path,
+ * which is decided by the distance function alone: a box whose centre is deeper than its half diagonal plus the
+ * clearance is free, one whose centre is not even as deep as the clearance is not, all others are split.
+ */
+import {
+  type Bounds,
+  buildLocator,
+  type Curve,
+  type Locator,
+  type NearestHit,
+  nearestHit,
+  nearestInto,
+  type Point,
+  windingAt,
+} from '@inlaywright/geometry';
+import type { MarkStroke } from './cut-sheet-model.ts';
+import { letteringStrokes, letteringWidth } from './single-line-lettering.ts';
+
+/** Capitals lower than this char into a blot at usual beam widths. Common practice, no published source. */
+export const MIN_LABEL_HEIGHT_MM = 1.2;
+export const MAX_LABEL_HEIGHT_MM = 3;
+const HEIGHT_STEP = 0.85;
+const CANDIDATES = 12;
+/** The quadtree stops splitting at this size: a label half a millimetre off the very deepest point is as good. */
+const SEARCH_STEP_MM = 0.5;
+const MAX_CELLS = 400;
+
+export interface PlacedLabel {
+  readonly strokes: readonly MarkStroke[];
+  readonly place: 'inside' | 'below';
+  /** Box around the label, mm. */
+  readonly bounds: Bounds;
+}
+
+/**
+ * Places `text` for the part whose beam paths are `curves` (frame of the sheet or any other, mm).
+ * No stroke comes closer than `clearanceMm` to a path.
+ */
+export function placeLabel(
+  text: string,
+  curves: readonly Curve[],
+  bounds: Bounds,
+  clearanceMm: number,
+): PlacedLabel {
+  const depthAt = depthFunction(buildLocator(curves));
+  const candidates = deepestPoints(depthAt, bounds);
+  const aspect = letteringWidth(text, 1);
+  for (let height = MAX_LABEL_HEIGHT_MM; height >= MIN_LABEL_HEIGHT_MM; height *= HEIGHT_STEP) {
+    const width = aspect * height;
+    for (const { centre, depth } of candidates) {
+      if (depth < Math.min(width, height) / 2 + clearanceMm) break;
+      if (isBoxFree(depthAt, centre.x, centre.y, width / 2, height / 2, clearanceMm)) {
+        return drawn(text, centre.x - width / 2, centre.y - height / 2, height, width, 0);
+      }
+      if (isBoxFree(depthAt, centre.x, centre.y, height / 2, width / 2, clearanceMm)) {
+        return drawn(text, centre.x + height / 2, centre.y - width / 2, height, width, 90);
+      }
+    }
+  }
+  const height = 1.5;
+  return {
+    ...drawn(text, bounds.minX, bounds.minY - clearanceMm - height, height, aspect * height, 0),
+    place: 'below',
+  };
+}
+
+function drawn(
+  text: string,
+  x: number,
+  y: number,
+  heightMm: number,
+  width: number,
+  angleDeg: 0 | 90,
+): PlacedLabel {
+  const strokes = letteringStrokes(text, { at: { x, y }, heightMm, angleDeg });
+  const bounds =
+    angleDeg === 0
+      ? { minX: x, minY: y, maxX: x + width, maxY: y + heightMm }
+      : { minX: x - heightMm, minY: y, maxX: x, maxY: y + width };
+  return { strokes, place: 'inside', bounds };
+}
+
+/** Distance to the nearest path, positive inside the part. */
+type DepthFunction = (x: number, y: number) => number;
+
+function depthFunction(locator: Locator): DepthFunction {
+  const hit: NearestHit = nearestHit();
+  return (x, y) => {
+    nearestInto(locator, x, y, hit);
+    return windingAt(locator, x, y) === 0 ? -hit.distance : hit.distance;
+  };
+}
+
+interface Candidate {
+  readonly centre: Point;
+  readonly depth: number;
+  readonly half: number;
+}
+
+/** Interior points, deepest first: the very deepest within SEARCH_STEP_MM, and what the search met on the way. */
+function deepestPoints(depthAt: DepthFunction, bounds: Bounds): Candidate[] {
+  const size = Math.min(bounds.maxX - bounds.minX, bounds.maxY - bounds.minY);
+  if (!(size > 0)) return [];
+  const met: Candidate[] = [];
+  const open: Candidate[] = [];
+  const look = (x: number, y: number, half: number): void => {
+    const cell = { centre: { x, y }, depth: depthAt(x, y), half };
+    if (cell.depth > 0) met.push(cell);
+    open.push(cell);
+  };
+  const half = size / 2;
+  for (let x = bounds.minX + half; x < bounds.maxX + half / 2; x += size) {
+    for (let y = bounds.minY + half; y < bounds.maxY + half / 2; y += size) look(x, y, half);
+  }
+  let best = 0;
+  for (let count = open.length; count < MAX_CELLS && open.length > 0; count += 4) {
+    let top = 0;
+    for (let i = 1; i < open.length; i++) if (reach(open[i]!) > reach(open[top]!)) top = i;
+    const cell = open[top]!;
+    open[top] = open[open.length - 1]!;
+    open.pop();
+    best = Math.max(best, cell.depth);
+    if (reach(cell) <= best + SEARCH_STEP_MM / 4 || cell.half < SEARCH_STEP_MM / 4) {
+      if (reach(cell) <= best) break;
+      continue;
+    }
+    const h = cell.half / 2;
+    look(cell.centre.x - h, cell.centre.y - h, h);
+    look(cell.centre.x + h, cell.centre.y - h, h);
+    look(cell.centre.x - h, cell.centre.y + h, h);
+    look(cell.centre.x + h, cell.centre.y + h, h);
+  }
+  return met.sort((p, q) => q.depth - p.depth).slice(0, CANDIDATES);
+}
+
+/** The greatest depth that any point of the cell could have. */
+function reach(cell: Candidate): number {
+  return cell.depth + cell.half * Math.SQRT2;
+}
+
+/** Whether the box (centre and half sides) lies inside, at least `clearance` from every path. */
+function isBoxFree(
+  depthAt: DepthFunction,
+  x: number,
+  y: number,
+  halfX: number,
+  halfY: number,
+  clearance: number,
+): boolean {
+  const depth = depthAt(x, y);
+  if (depth < clearance) return false;
+  if (depth >= Math.hypot(halfX, halfY) + clearance) return true;
+  // Below this size the box counts as its centre; the clearance has that much to spare.
+  if (Math.max(halfX, halfY) < 0.02) return true;
+  if (halfX >= halfY) {
+    return (
+      isBoxFree(depthAt, x - halfX / 2, y, halfX / 2, halfY, clearance) &&
+      isBoxFree(depthAt, x + halfX / 2, y, halfX / 2, halfY, clearance)
+    );
+  }
+  return (
+    isBoxFree(depthAt, x, y - halfY / 2, halfX, halfY / 2, clearance) &&
+    isBoxFree(depthAt, x, y + halfY / 2, halfX, halfY / 2, clearance)
+  );
+}
