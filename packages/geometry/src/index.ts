@@ -1,6 +1,7 @@
 export { arcFromEndpoints, type EndpointArc } from './arc-endpoints.ts';
 export { difference, intersection, symmetricDifference, union } from './boolean.ts';
 export { type Bounds, emptyBounds, joinBounds } from './bounds.ts';
+export { closing, closingEllipse, opening, openingEllipse } from './closing.ts';
 export {
   type Curve,
   circleCurve,
@@ -33,15 +34,7 @@ export {
   windingNumber,
 } from './locate.ts';
 export { aboutCentroid, type MassProperties, massProperties } from './mass.ts';
-export {
-  closing,
-  closingEllipse,
-  type OffsetOptions,
-  offset,
-  offsetEllipse,
-  opening,
-  openingEllipse,
-} from './offset.ts';
+export { type OffsetOptions, offset, offsetEllipse } from './offset.ts';
 export {
   type Affine,
   apply,

@@ -6,7 +6,7 @@ import open, {
   type PathsD,
 } from 'clipper2-wasm/dist/es/clipper2z.js';
 import { GeometryError } from './errors.ts';
-import { type PathBuffer, pathBuffer } from './path-buffer.ts';
+import { growBuffer, type PathBuffer, pathBuffer } from './path-buffer.ts';
 import type { Ring } from './region.ts';
 
 /** Grid steps per unit of length: with millimetres the grid is 1 nm. */
@@ -25,6 +25,12 @@ export interface KernelSource {
   readonly locateFile?: (name: string) => string;
   /** The WASM file's bytes, when the caller has them already. */
   readonly wasmBinary?: Uint8Array;
+}
+
+/** A ring whose vertices carry the numbers of the vertices they came from, or 0. */
+export interface TaggedRing {
+  readonly ring: Ring;
+  readonly tags: Int32Array;
 }
 
 interface Kernel {
@@ -105,6 +111,7 @@ export function kernelBoolean(
     fill(k, k.clips, clips);
     return take(
       k.module.BooleanOpD(k.operations[operation], k.fillRules[fillRule], k.subjects, k.clips, DECIMALS),
+      plainRing,
     );
   } finally {
     k.subjects.clear();
@@ -114,15 +121,19 @@ export function kernelBoolean(
 
 /**
  * The part of positive winding of raw paths. `next` writes a path into the buffer and returns true, or returns
- * false when there are no more; empty paths are skipped.
+ * false when there are no more; empty paths are skipped. Tags come back with the vertices that carried them;
+ * new vertices have tag 0.
  */
-export function kernelPositive(next: (buffer: PathBuffer) => boolean): Ring[] {
+export function kernelPositive(next: (buffer: PathBuffer) => boolean): TaggedRing[] {
   const k = opened();
   try {
     while (next(buffer)) {
       if (buffer.count > 0) push(k, k.subjects, buffer);
     }
-    return take(k.module.BooleanOpD(k.operations.union, k.fillRules.positive, k.subjects, k.clips, DECIMALS));
+    return take(
+      k.module.BooleanOpD(k.operations.union, k.fillRules.positive, k.subjects, k.clips, DECIMALS),
+      taggedRing,
+    );
   } finally {
     k.subjects.clear();
   }
@@ -144,6 +155,7 @@ export function kernelInflate(rings: readonly Ring[], distance: number, arcToler
         DECIMALS,
         arcTolerance,
       ),
+      plainRing,
     );
   } finally {
     k.subjects.clear();
@@ -162,11 +174,12 @@ function fill(k: Kernel, into: PathsD, rings: readonly Ring[]): void {
     const ring = rings[r]!;
     checkRing(ring, r);
     const count = ring.length >> 1;
-    if (buffer.data.length < 3 * count) buffer.data = new Float64Array(6 * count);
-    const data = buffer.data;
+    buffer.count = 0;
+    const data = buffer.data.length < 3 * count ? growBuffer(buffer, 3 * count) : buffer.data;
     for (let i = 0, j = 0; i < ring.length; i += 2, j += 3) {
       data[j] = ring[i]!;
       data[j + 1] = ring[i + 1]!;
+      data[j + 2] = 0;
     }
     buffer.count = count;
     push(k, into, buffer);
@@ -199,15 +212,15 @@ export function badCoordinate(ring: number, vertex: number, x: number, y: number
 }
 
 /** Copies the result out and frees it. */
-function take(result: PathsD): Ring[] {
+function take<T>(result: PathsD, read: (flat: Float64Array) => T | null): T[] {
   try {
-    const rings: Ring[] = [];
+    const rings: T[] = [];
     const size = result.size();
     for (let r = 0; r < size; r++) {
       const path = result.get(r);
       try {
-        const ring = tidyRing(path.view());
-        if (ring) rings.push(ring);
+        const ring = read(path.view());
+        if (ring !== null) rings.push(ring);
       } finally {
         path.delete();
       }
@@ -218,21 +231,36 @@ function take(result: PathsD): Ring[] {
   }
 }
 
-/** Interleaved x, y, z to a ring on the grid; null when no area is left. */
-function tidyRing(flat: Float64Array): Ring | null {
-  const count = flat.length / 3;
-  const ring = new Float64Array(2 * count);
+function plainRing(flat: Float64Array): Ring | null {
+  const ring = new Float64Array((2 * flat.length) / 3);
+  const length = copyRing(flat, ring, null);
+  if (length < 6) return null;
+  return length === ring.length ? ring : ring.slice(0, length);
+}
+
+function taggedRing(flat: Float64Array): TaggedRing | null {
+  const ring = new Float64Array((2 * flat.length) / 3);
+  const tags = new Int32Array(ring.length / 2);
+  const length = copyRing(flat, ring, tags);
+  if (length < 6) return null;
+  if (length === ring.length) return { ring, tags };
+  return { ring: ring.slice(0, length), tags: tags.slice(0, length / 2) };
+}
+
+/** Copies vertices, snapped and without repeats; returns how many numbers of `ring` are in use. */
+function copyRing(flat: Float64Array, ring: Ring, tags: Int32Array | null): number {
+  const words = tags ? new Int32Array(flat.buffer, flat.byteOffset, 2 * flat.length) : null;
   let n = 0;
-  for (let i = 0; i < count; i++) {
-    const x = snap(flat[3 * i]!);
-    const y = snap(flat[3 * i + 1]!);
+  for (let j = 0; j < flat.length; j += 3) {
+    const x = snap(flat[j]!);
+    const y = snap(flat[j + 1]!);
     if (n > 0 && ring[n - 2] === x && ring[n - 1] === y) continue;
+    if (tags && words) tags[n >> 1] = words[2 * j + 4]!;
     ring[n++] = x;
     ring[n++] = y;
   }
   while (n > 2 && ring[0] === ring[n - 2] && ring[1] === ring[n - 1]) n -= 2;
-  if (n < 6) return null;
-  return n === ring.length ? ring : ring.slice(0, n);
+  return n;
 }
 
 /** The nearest point of the grid, always as the same double for the same grid point. */

@@ -30,28 +30,36 @@ let ys = new Float64Array(0);
 let ux = new Float64Array(0);
 let uy = new Float64Array(0);
 let lengths = new Float64Array(0);
+let marks = new Int32Array(0);
+
+export interface OffsetLimits {
+  /** Farthest that tangents may reach outside the true arcs. */
+  readonly tolerance: number;
+  /** Vertices no farther than this from their predecessor are dropped. */
+  readonly speck: number;
+  /** The same for those that came from one and the same source vertex. */
+  readonly merge: number;
+}
 
 /**
  * Writes the raw offset of `ring` by `distance` (positive grows) into `out`; leaves it empty when the ring
- * cannot have any. `tolerance` bounds the reach of tangents outside the true arcs; vertices nearer than
- * `speck` to their predecessor are dropped.
+ * cannot have any. Each vertex written carries the tag of the vertex it came from.
  */
 export function rawOffset(
   ring: Ring,
+  tags: Int32Array | null,
   distance: number,
-  tolerance: number,
-  speck: number,
+  limits: OffsetLimits,
   out: PathBuffer,
 ): void {
   out.count = 0;
-  let n = readEdges(ring, speck);
-  if (n < 3) n = readEdges(ring, 0);
+  let n = readEdges(ring, tags, limits.speck);
+  if (n < 3) n = readEdges(ring, tags, 0);
   if (n < 3 || vanishes(ring, n, distance)) return;
-  if (joinEdges(n, distance, tolerance, speck, false, out))
-    joinEdges(n, distance, tolerance, speck, true, out);
+  if (joinEdges(n, distance, limits, false, out)) joinEdges(n, distance, limits, true, out);
 }
 
-function readEdges(ring: Ring, speck: number): number {
+function readEdges(ring: Ring, tags: Int32Array | null, speck: number): number {
   const total = ring.length >> 1;
   if (capacity < total + 1) {
     capacity = 2 * total + 1;
@@ -60,6 +68,7 @@ function readEdges(ring: Ring, speck: number): number {
     ux = new Float64Array(capacity);
     uy = new Float64Array(capacity);
     lengths = new Float64Array(capacity);
+    marks = new Int32Array(capacity);
   }
   let n = 0;
   let px = Number.NaN;
@@ -78,6 +87,7 @@ function readEdges(ring: Ring, speck: number): number {
     }
     xs[n] = px = x;
     ys[n] = py = y;
+    marks[n] = tags ? tags[i >> 1]! : 0;
     n++;
   }
   while (n > 1) {
@@ -117,110 +127,112 @@ function vanishes(ring: Ring, n: number, distance: number): boolean {
   return area * distance < 0;
 }
 
-/** Returns true when the result is not to be trusted: cut at every vertex, and an edge runs backward. */
+/** Returns true when the result is not to be trusted: cut at every vertex, and every edge runs backward. */
 function joinEdges(
   n: number,
   distance: number,
-  tolerance: number,
-  speck: number,
+  { tolerance, speck, merge }: OffsetLimits,
   keepFirstLoop: boolean,
   out: PathBuffer,
 ): boolean {
-  const reach = Math.abs(distance);
   // Tangent of the half turn up to which a mitre stays within the tolerance: 1/cos = 1 + tolerance / reach.
-  const excess = tolerance / reach;
+  const excess = tolerance / Math.abs(distance);
   const mitreLimit = Math.min(Math.sqrt(excess * (2 + excess)), COARSEST);
   const arcStep = 2 * Math.atan(mitreLimit);
-  let data = out.data;
+  let { data, words } = out;
   let room = data.length - 9;
   let at = 0;
   let lastX = Number.POSITIVE_INFINITY;
   let lastY = 0;
+  let lastMark = 0;
   let everyVertexCut = true;
-  let backward = false;
-  let previousCut = 0;
+  let everyEdgeBackward = true;
+  let firstCut = 0;
+  let previousCut = Number.POSITIVE_INFINITY;
   let p = n - 1;
   for (let i = 0; i < n; p = i, i++) {
     if (at > room) {
       data = growBuffer(out, at);
+      words = out.words;
       room = data.length - 9;
     }
     const vx = xs[i]!;
     const vy = ys[i]!;
+    const mark = marks[i]!;
     const px = ux[p]!;
     const py = uy[p]!;
     const nx = ux[i]!;
     const ny = uy[i]!;
     const cross = px * ny - py * nx;
     const dot = px * nx + py * ny;
-    // Tangent of half the turn; infinite at a full reversal, which is treated as an open joint.
+    // Tangent of half the turn; infinite or NaN at a full reversal, which counts as an open joint.
     const half = cross / (1 + dot);
-    const forward = distance * half;
-    const open = forward > 0 || !(dot > -1);
-    if (open) {
-      everyVertexCut = false;
-      previousCut = 0;
-      if (!(half > mitreLimit || half < -mitreLimit) && dot > -1) {
-        const x = vx + distance * py + forward * px;
-        const y = vy - distance * px + forward * py;
-        if (Math.abs(x - lastX) + Math.abs(y - lastY) > speck) {
-          data[at] = lastX = x;
-          data[at + 1] = lastY = y;
-          at += 3;
-        }
-      } else {
-        const turn = dot > -1 ? Math.atan2(cross, dot) : Math.sign(distance) * Math.PI;
-        const steps = Math.ceil(Math.abs(turn) / arcStep);
-        if (at + 3 * steps > room) {
-          data = growBuffer(out, at + 3 * steps);
-          room = data.length - 9;
-        }
-        const sine = Math.sin(turn / steps);
-        const cosine = Math.cos(turn / steps);
-        const lean = Math.tan(turn / steps / 2);
-        // From the source vertex to the first tangent crossing, then turned step by step.
-        let rx = distance * (py + lean * px);
-        let ry = distance * (-px + lean * py);
-        for (let s = 0; s < steps; s++) {
-          data[at] = lastX = vx + rx;
-          data[at + 1] = lastY = vy + ry;
-          at += 3;
-          const turned = rx * cosine - ry * sine;
-          ry = rx * sine + ry * cosine;
-          rx = turned;
-        }
-      }
-      continue;
-    }
-    const cut = -forward;
-    if (cut <= lengths[p]! && cut <= lengths[i]! && !(keepFirstLoop && i === 0)) {
-      if (previousCut + cut > lengths[p]!) backward = true;
+    const along = distance * half;
+    const closed = along <= 0 && dot > -1;
+    let mitred: boolean;
+    if (closed) {
+      const cut = -along;
+      mitred = cut <= lengths[p]! && cut <= lengths[i]! && !(keepFirstLoop && i === 0);
+      if (!mitred) everyVertexCut = false;
+      if (previousCut + cut <= lengths[p]!) everyEdgeBackward = false;
+      if (i === 0) firstCut = cut;
       previousCut = cut;
-      const x = vx + distance * py + forward * px;
-      const y = vy - distance * px + forward * py;
-      if (Math.abs(x - lastX) + Math.abs(y - lastY) > speck) {
+    } else {
+      mitred = half <= mitreLimit && half >= -mitreLimit;
+      everyVertexCut = false;
+    }
+    if (mitred) {
+      const x = vx + distance * py + along * px;
+      const y = vy - distance * px + along * py;
+      const near = mark === lastMark && mark !== 0 ? merge : speck;
+      if (Math.abs(x - lastX) + Math.abs(y - lastY) > near) {
         data[at] = lastX = x;
         data[at + 1] = lastY = y;
+        words[2 * at + 4] = lastMark = mark;
         at += 3;
       }
-    } else {
-      everyVertexCut = false;
-      previousCut = 0;
+    } else if (closed) {
       data[at] = vx + distance * py;
       data[at + 1] = vy - distance * px;
       data[at + 3] = vx;
       data[at + 4] = vy;
       data[at + 6] = lastX = vx + distance * ny;
       data[at + 7] = lastY = vy - distance * nx;
+      words[2 * at + 4] = words[2 * at + 10] = words[2 * at + 16] = lastMark = mark;
       at += 9;
+    } else {
+      const turn = dot > -1 ? Math.atan2(cross, dot) : Math.sign(distance) * Math.PI;
+      const steps = Math.ceil(Math.abs(turn) / arcStep);
+      if (at + 3 * steps > room) {
+        data = growBuffer(out, at + 3 * steps);
+        words = out.words;
+        room = data.length - 9;
+      }
+      const sine = Math.sin(turn / steps);
+      const cosine = Math.cos(turn / steps);
+      const lean = Math.tan(turn / steps / 2);
+      // From the source vertex to the first crossing of tangents, then turned step by step.
+      let rx = distance * (py + lean * px);
+      let ry = distance * (-px + lean * py);
+      for (let s = 0; s < steps; s++) {
+        data[at] = lastX = vx + rx;
+        data[at + 1] = lastY = vy + ry;
+        words[2 * at + 4] = mark;
+        at += 3;
+        const turned = rx * cosine - ry * sine;
+        ry = rx * sine + ry * cosine;
+        rx = turned;
+      }
+      lastMark = mark;
     }
   }
+  while (at > 3 && lastMark !== 0 && words[4] === words[2 * at - 2] && near(data, at, merge)) at -= 3;
   out.count = at / 3;
-  if (!everyVertexCut) return false;
-  // The first vertex's cut was not known when the last edge's other end was judged.
-  const firstCut = Math.abs(
-    (distance * (ux[n - 1]! * uy[0]! - uy[n - 1]! * ux[0]!)) /
-      (1 + ux[n - 1]! * ux[0]! + uy[n - 1]! * uy[0]!),
-  );
-  return backward || previousCut + firstCut > lengths[n - 1]!;
+  if (previousCut + firstCut <= lengths[n - 1]!) everyEdgeBackward = false;
+  return everyVertexCut && everyEdgeBackward;
+}
+
+/** Whether the last vertex lies on the first. */
+function near(data: Float64Array, at: number, distance: number): boolean {
+  return Math.abs(data[at - 3]! - data[0]!) + Math.abs(data[at - 2]! - data[1]!) <= distance;
 }

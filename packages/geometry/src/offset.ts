@@ -1,10 +1,9 @@
 import { GeometryError } from './errors.ts';
 import { FLATTEN_TOLERANCE } from './flatten.ts';
-import { checkRing, GRID_PER_UNIT, kernelPositive } from './kernel.ts';
-import { rawOffset } from './offset-ring.ts';
-import type { PathBuffer } from './path-buffer.ts';
+import { checkRing, GRID_PER_UNIT, kernelPositive, type TaggedRing } from './kernel.ts';
+import { type OffsetLimits, rawOffset } from './offset-ring.ts';
 import { scaling } from './point.ts';
-import { emptyRegion, type Region, transformRegion } from './region.ts';
+import { emptyRegion, type Region, type Ring, transformRegion } from './region.ts';
 
 const GRID = 1 / GRID_PER_UNIT;
 /** Edges up to this length carry no direction worth offsetting: a grid step's rounding turns them at will. */
@@ -33,19 +32,36 @@ export function offset(region: Region, distance: number, options: OffsetOptions 
   }
   if (region.rings.length === 0) return emptyRegion;
   if (distance === 0) return region;
-  const { rings } = region;
+  const tagged = offsetTagged(
+    region.rings.map((ring) => ({ ring, tags: null })),
+    distance,
+    tolerance,
+  );
+  return { rings: tagged.map(({ ring }) => ring) };
+}
+
+/** The offset of checked arguments, tags passed on. */
+export function offsetTagged(
+  rings: readonly { readonly ring: Ring; readonly tags: Int32Array | null }[],
+  distance: number,
+  tolerance: number,
+): TaggedRing[] {
   const speck = Math.min(SPECK, tolerance / 100);
-  // The grid and dropped specks take their share of the tolerance.
-  const reach = Math.max(tolerance - speck - GRID, tolerance / 2, GRID);
+  const limits: OffsetLimits = {
+    // The grid and dropped specks take their share of the tolerance.
+    tolerance: Math.max(tolerance - speck - GRID, tolerance / 2, GRID),
+    speck,
+    merge: tolerance / 10,
+  };
   let r = 0;
-  const next = (buffer: PathBuffer): boolean => {
+  return kernelPositive((buffer) => {
     if (r === rings.length) return false;
-    checkRing(rings[r]!, r);
-    rawOffset(rings[r]!, distance, reach, speck, buffer);
+    const { ring, tags } = rings[r]!;
+    checkRing(ring, r);
+    rawOffset(ring, tags, distance, limits, buffer);
     r++;
     return true;
-  };
-  return { rings: kernelPositive(next) };
+  });
 }
 
 /**
@@ -65,42 +81,10 @@ export function offsetEllipse(
 }
 
 /**
- * Morphological closing by a disk: grow, then shrink. Fills what a disk of that radius outside cannot reach.
- * @throws GeometryError kernel-closed, bad-distance, bad-tolerance, bad-coordinate
- */
-export function closing(region: Region, radius: number, options: OffsetOptions = {}): Region {
-  checkRadius(radius);
-  return offset(offset(region, radius, options), -radius, options);
-}
-
-/**
- * Morphological opening by a disk: shrink, then grow. Removes what a disk of that radius inside cannot reach.
- * @throws GeometryError kernel-closed, bad-distance, bad-tolerance, bad-coordinate
- */
-export function opening(region: Region, radius: number, options: OffsetOptions = {}): Region {
-  checkRadius(radius);
-  return offset(offset(region, -radius, options), radius, options);
-}
-
-/** Closing by an upright ellipse with half axes `rx`, `ry`. */
-export function closingEllipse(region: Region, rx: number, ry: number, options: OffsetOptions = {}): Region {
-  checkRadius(rx);
-  checkRadius(ry);
-  return stretched(region, rx, ry, (r, radius) => closing(r, radius, options));
-}
-
-/** Opening by an upright ellipse with half axes `rx`, `ry`. */
-export function openingEllipse(region: Region, rx: number, ry: number, options: OffsetOptions = {}): Region {
-  checkRadius(rx);
-  checkRadius(ry);
-  return stretched(region, rx, ry, (r, radius) => opening(r, radius, options));
-}
-
-/**
  * Does a disk operation where the ellipse is a disk. The shorter half axis is stretched, never the longer one
  * pressed: going back then only makes the arc error and the grid finer, so the tolerance holds as it is.
  */
-function stretched(
+export function stretched(
   region: Region,
   rx: number,
   ry: number,
@@ -112,14 +96,14 @@ function stretched(
   return transformRegion(operate(there, radius), scaling(rx / radius, ry / radius));
 }
 
-function checkRadius(radius: number): void {
+export function checkRadius(radius: number): void {
   if (radius >= 0 && Number.isFinite(radius)) return;
   throw new GeometryError('bad-distance', `The radius is ${radius}; it must be a number of 0 or more.`, {
     radius,
   });
 }
 
-function checkedTolerance(tolerance: number = FLATTEN_TOLERANCE): number {
+export function checkedTolerance(tolerance: number = FLATTEN_TOLERANCE): number {
   if (tolerance > 0 && Number.isFinite(tolerance)) return tolerance;
   throw new GeometryError('bad-tolerance', `The tolerance is ${tolerance}; it must be a number above 0.`, {
     tolerance,
