@@ -1,4 +1,4 @@
-import type { TaggedRing } from './kernel.ts';
+import { requireKernel, type TaggedRing } from './kernel.ts';
 import { checkedTolerance, checkRadius, type OffsetOptions, offsetTagged, stretched } from './offset.ts';
 import { emptyRegion, type Region, type Ring } from './region.ts';
 
@@ -47,6 +47,7 @@ const RETURN = 0.0001;
  */
 function thereAndBack(region: Region, distance: number, options: OffsetOptions): Region {
   const tolerance = checkedTolerance(options.tolerance);
+  requireKernel();
   if (region.rings.length === 0) return emptyRegion;
   if (distance === 0) return region;
   const there = offsetTagged(numbered(region.rings), distance, tolerance);

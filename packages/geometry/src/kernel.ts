@@ -90,6 +90,11 @@ export function kernelHeapBytes(): number {
   return kernel ? kernel.module.HEAPU8.byteLength : 0;
 }
 
+/** @throws GeometryError kernel-closed */
+export function requireKernel(): void {
+  opened();
+}
+
 function opened(): Kernel {
   if (kernel) return kernel;
   throw new GeometryError(

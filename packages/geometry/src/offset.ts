@@ -1,6 +1,6 @@
 import { GeometryError } from './errors.ts';
 import { FLATTEN_TOLERANCE } from './flatten.ts';
-import { checkRing, GRID_PER_UNIT, kernelPositive, type TaggedRing } from './kernel.ts';
+import { checkRing, GRID_PER_UNIT, kernelPositive, requireKernel, type TaggedRing } from './kernel.ts';
 import { type OffsetLimits, rawOffset } from './offset-ring.ts';
 import { scaling } from './point.ts';
 import { emptyRegion, type Region, type Ring, transformRegion } from './region.ts';
@@ -30,6 +30,7 @@ export function offset(region: Region, distance: number, options: OffsetOptions 
       },
     );
   }
+  requireKernel();
   if (region.rings.length === 0) return emptyRegion;
   if (distance === 0) return region;
   const tagged = offsetTagged(

@@ -1,5 +1,5 @@
 import { orient2d } from 'robust-predicates';
-import type { Bounds } from './bounds.ts';
+import { type Bounds, emptyBounds, joinBounds } from './bounds.ts';
 import type { Curve } from './curve.ts';
 import { flattenCurve } from './flatten.ts';
 import { badCoordinate, type FillRule, kernelBoolean, MAX_COORDINATE, snap } from './kernel.ts';
@@ -64,21 +64,23 @@ export function regionArea(region: Region): number {
   return sum;
 }
 
-/** The smallest upright box; of an empty region, +Infinity to -Infinity (it meets and holds nothing). */
+/** The smallest upright box; of an empty region the empty box. */
 export function regionBounds(region: Region): Bounds {
+  return region.rings.map(ringBounds).reduce(joinBounds, emptyBounds);
+}
+
+export function ringBounds(ring: Ring): Bounds {
   let minX = Number.POSITIVE_INFINITY;
   let minY = Number.POSITIVE_INFINITY;
   let maxX = Number.NEGATIVE_INFINITY;
   let maxY = Number.NEGATIVE_INFINITY;
-  for (const ring of region.rings) {
-    for (let i = 0; i < ring.length; i += 2) {
-      const x = ring[i]!;
-      const y = ring[i + 1]!;
-      if (x < minX) minX = x;
-      if (x > maxX) maxX = x;
-      if (y < minY) minY = y;
-      if (y > maxY) maxY = y;
-    }
+  for (let i = 0; i < ring.length; i += 2) {
+    const x = ring[i]!;
+    const y = ring[i + 1]!;
+    if (x < minX) minX = x;
+    if (x > maxX) maxX = x;
+    if (y < minY) minY = y;
+    if (y > maxY) maxY = y;
   }
   return { minX, minY, maxX, maxY };
 }
@@ -118,7 +120,7 @@ function ringInside(inner: Ring, outer: Ring): boolean {
 }
 
 /** Times the ring winds round the point, or 'on' when the point is on it. Exact (adaptive predicates). */
-function windingNumber(ring: Ring, x: number, y: number): number | 'on' {
+export function windingNumber(ring: Ring, x: number, y: number): number | 'on' {
   let winding = 0;
   const n = ring.length;
   let ax = ring[n - 2]!;
