@@ -73,7 +73,10 @@ for (const folder of Object.keys(allowed)) {
   test(`${folder} imports downward only`, () => {
     const files = sources(join(root, 'packages', folder, 'src'));
     assert.ok(files.length > 0, `no sources seen in ${folder}`);
-    assert.deepEqual(files.flatMap((file) => offences(folder, file, readFileSync(file, 'utf8'))), []);
+    assert.deepEqual(
+      files.flatMap((file) => offences(folder, file, readFileSync(file, 'utf8'))),
+      [],
+    );
   });
 
   test(`${folder} declares only what lies below it`, () => {

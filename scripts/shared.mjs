@@ -63,7 +63,10 @@ export function ensureTestTools() {
   const apt = '/usr/bin/apt-get';
   if (existsSync(apt) && process.getuid?.() === 0) {
     console.log(`Installing ${wanted.join(' and ')} for the tests ...`);
-    const quiet = { env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' }, stdio: ['ignore', 'ignore', 'inherit'] };
+    const quiet = {
+      env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' },
+      stdio: ['ignore', 'ignore', 'inherit'],
+    };
     attempt(apt, ['update', '-qq'], quiet);
     attempt(apt, ['install', '-y', '-qq', '--no-install-recommends', ...wanted], quiet);
   }

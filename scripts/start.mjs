@@ -5,7 +5,9 @@ import { attempt, ensureInstalled, must, newest, root } from './shared.mjs';
 
 ensureInstalled();
 const built = [join(root, 'packages/cli/dist/main.js'), join(root, 'packages/web/dist/index.html')];
-const sources = ['geometry', 'workshop', 'formats', 'server', 'cli', 'web'].map((name) => join(root, 'packages', name));
+const sources = ['geometry', 'workshop', 'formats', 'server', 'cli', 'web'].map((name) =>
+  join(root, 'packages', name),
+);
 const newestSource = Math.max(...sources.map((path) => newest(path)));
 if (!built.every((path) => existsSync(path) && statSync(path).mtimeMs >= newestSource)) {
   console.log('Building ...');

@@ -7,7 +7,9 @@ import { attempt, bin, ensureInstalled, ensureTestTools, root } from './shared.m
 ensureInstalled();
 const missing = ensureTestTools();
 if (missing.length > 0) {
-  console.log(`Not here and not installable: ${missing.join(', ')}. The tests that need it are skipped and counted so.`);
+  console.log(
+    `Not here and not installable: ${missing.join(', ')}. The tests that need it are skipped and counted so.`,
+  );
 }
 
 const reports = join(root, '.cache/test-reports');

@@ -4,7 +4,9 @@ import { existsSync } from 'node:fs';
 
 const main = new URL('../dist/main.js', import.meta.url);
 if (!existsSync(main)) {
-  console.error('inlaywright: not built yet. Run "npm run build" in the folder of the project, then try again.');
+  console.error(
+    'inlaywright: not built yet. Run "npm run build" in the folder of the project, then try again.',
+  );
   process.exit(2);
 }
 const { run } = await import(main.href);

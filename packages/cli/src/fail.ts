@@ -1,5 +1,5 @@
-import { GeometryError } from '@inlaywright/geometry';
 import { FormatError } from '@inlaywright/formats';
+import { GeometryError } from '@inlaywright/geometry';
 import { WorkshopError } from '@inlaywright/workshop';
 
 /** Exit codes of every command. */
@@ -32,15 +32,20 @@ export function explain(error: unknown): string | undefined {
   if (error instanceof WorkshopError) return lines(error.message, '', error.hint);
   if (error instanceof GeometryError) return lines(error.message, '', '');
   const system = error as NodeJS.ErrnoException;
-  if (system?.code === 'ENOENT') return lines(`There is no ${system.path}.`, '', 'Check the name and the folder.');
+  if (system?.code === 'ENOENT')
+    return lines(`There is no ${system.path}.`, '', 'Check the name and the folder.');
   if (system?.code === 'EACCES' || system?.code === 'EPERM') {
     return lines(`No permission for ${system.path}.`, '', 'Choose a folder that you may write to.');
   }
-  if (system?.code === 'ENOSPC') return lines('The disk is full.', '', 'Free some space and run the command again.');
-  if (system?.code === 'EISDIR') return lines('That is a folder, a file was expected.', '', 'Name the file in it.');
+  if (system?.code === 'ENOSPC')
+    return lines('The disk is full.', '', 'Free some space and run the command again.');
+  if (system?.code === 'EISDIR')
+    return lines('That is a folder, a file was expected.', '', 'Name the file in it.');
   return undefined;
 }
 
 function lines(what: string, where: string, todo: string): string {
-  return [`inlaywright: ${what}`, where && `  where: ${where}`, todo && `  to do: ${todo}`].filter(Boolean).join('\n');
+  return [`inlaywright: ${what}`, where && `  where: ${where}`, todo && `  to do: ${todo}`]
+    .filter(Boolean)
+    .join('\n');
 }

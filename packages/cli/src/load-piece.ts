@@ -51,14 +51,21 @@ function refuseArtworkOptions(path: string, options: PieceOptions): void {
 function fromArtwork(path: string, text: string, options: PieceOptions): LoadedPiece {
   const widthMm = options.width === undefined ? undefined : lengthOption('--width', options.width);
   if (widthMm !== undefined && !(widthMm > 0 && widthMm <= 2000)) {
-    throw new InputError(`A width of ${widthMm} mm is not possible.`, '--width', 'Give more than 0 and up to 2000 mm.');
+    throw new InputError(
+      `A width of ${widthMm} mm is not possible.`,
+      '--width',
+      'Give more than 0 and up to 2000 mm.',
+    );
   }
   const artwork = readArtwork(text, {
     ...(widthMm === undefined ? {} : { widthMm }),
     strokes: options.strokes ?? false,
   });
   const toneOf = Object.fromEntries(
-    Object.entries(pairsOption('--tone', options.tone)).map(([key, tone]) => [colourKey('--tone', key), tone]),
+    Object.entries(pairsOption('--tone', options.tone)).map(([key, tone]) => [
+      colourKey('--tone', key),
+      tone,
+    ]),
   );
   const pierce = options.pierce.map((key) => colourKey('--pierce', key));
   const known = new Set(artwork.fills.map((fill) => fill.key));
@@ -72,7 +79,11 @@ function fromArtwork(path: string, text: string, options: PieceOptions): LoadedP
   }
   const both = pierce.find((key) => key in toneOf);
   if (both !== undefined) {
-    throw new InputError(`${both} cannot be a tone and a piercing at once.`, '--pierce', 'Keep one of the two.');
+    throw new InputError(
+      `${both} cannot be a tone and a piercing at once.`,
+      '--pierce',
+      'Keep one of the two.',
+    );
   }
   const name = basename(path, extname(path));
   return { piece: artworkToPiece(artwork, { toneOf, pierce, name }), findings: artwork.warnings };

@@ -20,7 +20,7 @@ export async function run(argv: readonly string[]): Promise<number> {
   program.addHelpText(
     'after',
     '\nExit codes: 0 made, 1 made with findings that need a decision, 2 bad input.\n' +
-      'Laser light, smoke and fire harm: follow the machine\'s manual and local rules, and never leave a cut alone.',
+      "Laser light, smoke and fire harm: follow the machine's manual and local rules, and never leave a cut alone.",
   );
   try {
     await program.parseAsync([...argv], { from: 'user' });

@@ -16,7 +16,11 @@ export function pairsOption(name: string, texts: readonly string[]): Record<stri
   for (const text of texts) {
     const cut = text.indexOf('=');
     if (cut <= 0 || cut === text.length - 1) {
-      throw new InputError(`${text} is not of the form KEY=VALUE.`, name, `For example ${name} accent=holly-3mm.`);
+      throw new InputError(
+        `${text} is not of the form KEY=VALUE.`,
+        name,
+        `For example ${name} accent=holly-3mm.`,
+      );
     }
     pairs[text.slice(0, cut)] = text.slice(cut + 1);
   }
@@ -62,10 +66,18 @@ export function chooseFit(options: FitOptions): ChosenFit {
   const allowanceMm =
     options.allowance === undefined ? COMMON_FIT.allowanceMm : lengthOption('--allowance', options.allowance);
   if (!(kerfMm >= 0 && kerfMm <= 5)) {
-    throw new InputError(`A kerf of ${kerfMm} mm is not possible.`, '--kerf', 'Give 0 to 5 mm; 0.1 to 0.3 mm is usual.');
+    throw new InputError(
+      `A kerf of ${kerfMm} mm is not possible.`,
+      '--kerf',
+      'Give 0 to 5 mm; 0.1 to 0.3 mm is usual.',
+    );
   }
   if (!(Math.abs(allowanceMm) <= 1)) {
-    throw new InputError(`An allowance of ${allowanceMm} mm a side is not possible.`, '--allowance', 'Give -1 to 1 mm.');
+    throw new InputError(
+      `An allowance of ${allowanceMm} mm a side is not possible.`,
+      '--allowance',
+      'Give -1 to 1 mm.',
+    );
   }
   const given = options.kerf !== undefined && options.allowance !== undefined;
   return {

@@ -18,6 +18,10 @@ export function readText(path: string): string {
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
   } catch {
-    throw new InputError(`${path} is not UTF-8 text.`, path, 'Save the drawing as plain SVG (not compressed) in UTF-8.');
+    throw new InputError(
+      `${path} is not UTF-8 text.`,
+      path,
+      'Save the drawing as plain SVG (not compressed) in UTF-8.',
+    );
   }
 }

@@ -1,5 +1,5 @@
-import type { Compensation, CutSheet, DryFit, Finding, Mosaic } from '@inlaywright/workshop';
 import { type Curve, curveBounds } from '@inlaywright/geometry';
+import type { Compensation, CutSheet, DryFit, Finding, Mosaic } from '@inlaywright/workshop';
 
 /** What `--json` prints for `make` and `dryfit`; documented in docs/command-line.md. Lengths in mm, areas in mm2. */
 export interface Report {
@@ -144,7 +144,8 @@ export function table(result: Report): string {
 
 export function findingLine(finding: Finding): string {
   const at = finding.at ? ` (at ${finding.at.x.toFixed(2)}, ${finding.at.y.toFixed(2)} mm)` : '';
-  const word = finding.severity === 'decision' ? 'DECIDE ' : finding.severity === 'warning' ? 'warning' : 'note   ';
+  const word =
+    finding.severity === 'decision' ? 'DECIDE ' : finding.severity === 'warning' ? 'warning' : 'note   ';
   return `${word} ${finding.message}${at}${finding.hint ? `\n        ${finding.hint}` : ''}`;
 }
 
@@ -155,7 +156,10 @@ function signed(value: number): string {
 function columns(rows: readonly (readonly string[])[]): string[] {
   const widths = rows[0]!.map((_, i) => Math.max(...rows.map((row) => row[i]!.length)));
   return rows.map((row) =>
-    row.map((cell, i) => (i < 2 ? cell.padEnd(widths[i]!) : cell.padStart(widths[i]!))).join('  ').trimEnd(),
+    row
+      .map((cell, i) => (i < 2 ? cell.padEnd(widths[i]!) : cell.padStart(widths[i]!)))
+      .join('  ')
+      .trimEnd(),
   );
 }
 

@@ -1,7 +1,7 @@
 import { readdirSync, statSync } from 'node:fs';
 import { extname, join } from 'node:path';
-import { openKernel } from '@inlaywright/geometry';
 import { readCutDxf, readCutSvg } from '@inlaywright/formats';
+import { openKernel } from '@inlaywright/geometry';
 import { type CutSheet, dryFit, type FitByTone } from '@inlaywright/workshop';
 import type { Command } from 'commander';
 import { InputError } from '../fail.ts';
@@ -42,9 +42,7 @@ async function dryFitCommand(path: string, options: DryFitOptions): Promise<numb
     );
   }
   const own = options.fit === undefined && options.kerf === undefined;
-  const chosen = own
-    ? { fit: recordedFit(sheets), origin: 'as recorded in the files' }
-    : chooseFit(options);
+  const chosen = own ? { fit: recordedFit(sheets), origin: 'as recorded in the files' } : chooseFit(options);
   const result = report({
     piece: [...pieces][0] ?? '',
     fitOrigin: chosen.origin,

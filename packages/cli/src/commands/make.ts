@@ -1,13 +1,13 @@
-import { openKernel } from '@inlaywright/geometry';
 import { cutListCsv, readCutSvg, writeCutDxf, writeCutSvg } from '@inlaywright/formats';
-import { checkPiece, type CutSheet, dryFit, make } from '@inlaywright/workshop';
+import { openKernel } from '@inlaywright/geometry';
+import { type CutSheet, checkPiece, dryFit, make } from '@inlaywright/workshop';
 import type { Command } from 'commander';
 import { EXIT, InputError } from '../fail.ts';
+import { fileStem } from '../file-stem.ts';
 import { loadPiece, type PieceOptions } from '../load-piece.ts';
 import { chooseFit, type FitOptions, pairsOption } from '../options.ts';
 import { readText } from '../read-input.ts';
 import { type Report, report, table } from '../report.ts';
-import { fileStem } from '../file-stem.ts';
 import { type TextFile, writeFiles } from '../write-files.ts';
 
 interface MakeCommandOptions extends PieceOptions, FitOptions {
@@ -30,14 +30,23 @@ export function addMake(program: Command, done: (code: number) => void): void {
     .option('--fit <file>', 'a fit file: how the machine cuts each stock')
     .option('--kerf <length>', 'kerf at both faces, where there is no fit file')
     .option('--allowance <length>', 'overlap a side; positive presses, negative is loose')
-    .option('--tone <colour=tone>', "name a fill's tone; two fills with one name become one tone", collect, [])
+    .option(
+      '--tone <colour=tone>',
+      "name a fill's tone; two fills with one name become one tone",
+      collect,
+      [],
+    )
     .option('--pierce <colour>', 'this fill is a through opening', collect, [])
     .option('--stock <tone=stock>', 'what a tone is cut from', collect, [])
     .option('--pair', 'also make the mirrored partner')
     .option('--width <length>', "width of the artwork's viewport")
     .option('--strokes', 'turn strokes into outlines')
     .option('--share <who>', 'who takes the allowance: inserted or both', 'inserted')
-    .option('--turn <which>', 'which parts are cut mirrored and turned over: auto, none, or tones with commas', 'auto')
+    .option(
+      '--turn <which>',
+      'which parts are cut mirrored and turned over: auto, none, or tones with commas',
+      'auto',
+    )
     .option('--json', 'print one JSON object instead of the table')
     .action(async (file: string, options: MakeCommandOptions) => done(await makeCommand(file, options)));
 }
@@ -68,7 +77,9 @@ async function makeCommand(file: string, options: MakeCommandOptions): Promise<n
     throw new InputError(
       `${file} has no part to cut.`,
       file,
-      findings.length > 0 ? findings.map((finding) => finding.message).join(' ') : 'Draw at least one filled area.',
+      findings.length > 0
+        ? findings.map((finding) => finding.message).join(' ')
+        : 'Draw at least one filled area.',
     );
   }
   const files = writeFiles(options.out, cutFiles(piece.name, made.sheets));

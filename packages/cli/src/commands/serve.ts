@@ -1,5 +1,5 @@
-import type { Command } from 'commander';
 import { serve } from '@inlaywright/server';
+import type { Command } from 'commander';
 
 interface ServeOptions {
   readonly port?: string;

@@ -30,7 +30,14 @@ export function parseLength(text: string, defaultUnit: 'mm' | 'in' = 'mm'): Leng
   if (trimmed === '') return refuse('Type a length, for example 0.16 or 0.16 mm.');
   const match = /^([+-]?)(?:(\d+)\s+)?(\d+)\/(\d+)\s*([a-zµ"]*)$/i.exec(trimmed);
   if (match) {
-    const [, sign, whole, over, under, unit] = match as unknown as [string, string, string?, string?, string?, string?];
+    const [, sign, whole, over, under, unit] = match as unknown as [
+      string,
+      string,
+      string?,
+      string?,
+      string?,
+      string?,
+    ];
     if (Number(under) === 0) return refuse(`${text}: a fraction cannot have 0 below its line.`);
     const value = Number(whole ?? 0) + Number(over) / Number(under);
     return inUnit(sign === '-' ? -value : value, unit ?? '', text, defaultUnit);
@@ -45,7 +52,8 @@ export function parseLength(text: string, defaultUnit: 'mm' | 'in' = 'mm'): Leng
 
 function inUnit(value: number, unit: string, text: string, defaultUnit: string): LengthReading {
   const factor = MM_PER_UNIT[unit === '' ? defaultUnit : unit.toLowerCase()];
-  if (factor === undefined) return refuse(`${text}: "${unit}" is not a unit here. Use mm, cm, um, in or thou.`);
+  if (factor === undefined)
+    return refuse(`${text}: "${unit}" is not a unit here. Use mm, cm, um, in or thou.`);
   const mm = value * factor;
   return Number.isFinite(mm) ? { ok: true, mm } : refuse(`${text}: too large.`);
 }

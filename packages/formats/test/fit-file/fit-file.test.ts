@@ -5,7 +5,9 @@ const plain = {
   format: 'inlaywright-fit',
   version: 1,
   default: { kerfEntryMm: 0.18, kerfExitMm: { x: 0.13, y: 0.15 }, allowanceMm: 0.03, scatterMm: 0.012 },
-  byTone: { accent: { kerfEntryMm: 0.2, kerfExitMm: 0.14, allowanceMm: 0.025, gradeGapMm: { min: -0.06, max: 0.01 } } },
+  byTone: {
+    accent: { kerfEntryMm: 0.2, kerfExitMm: 0.14, allowanceMm: 0.025, gradeGapMm: { min: -0.06, max: 0.01 } },
+  },
 };
 
 test('a fit file comes back as it was written', () => {
@@ -33,6 +35,8 @@ test('bad fit files are refused with the field that is wrong', () => {
   expect(refusal((f) => (f.default.allowanceMm = 30)).where).toBe('default.allowanceMm');
   expect(refusal((f) => (f.version = 2)).message).toContain('reads up to version 1');
   expect(refusal((f) => (f.kerf = 0.1)).message).toContain('kerf');
-  expect(refusal((f) => (f.byTone.accent.gradeGapMm = { min: 0.1, max: 0 })).where).toBe('byTone.accent.gradeGapMm');
+  expect(refusal((f) => (f.byTone.accent.gradeGapMm = { min: 0.1, max: 0 })).where).toBe(
+    'byTone.accent.gradeGapMm',
+  );
   expect(() => readFit('{')).toThrow(FormatError);
 });

@@ -21,7 +21,19 @@ test('lengths are read with both decimal marks, units and fractions', () => {
 });
 
 test('what could be meant in two ways is refused, never guessed', () => {
-  for (const text of ['', '1.234,5', '1,234.5', 'abc', '2 furlongs', '1/0', '0.1.2', '1e3', 'NaN', 'Infinity', '--1']) {
+  for (const text of [
+    '',
+    '1.234,5',
+    '1,234.5',
+    'abc',
+    '2 furlongs',
+    '1/0',
+    '0.1.2',
+    '1e3',
+    'NaN',
+    'Infinity',
+    '--1',
+  ]) {
     expect(parseLength(text), text).toMatchObject({ ok: false });
   }
 });

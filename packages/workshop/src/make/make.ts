@@ -32,10 +32,14 @@ export const defaultMakeOptions: MakeOptions = { share: 'inserted', turn: 'auto'
  * written files.
  */
 export function make(piece: Piece, fit: FitByTone, options: MakeOptions = defaultMakeOptions): Made {
-  const parts = partition(piece);
+  return makeParts(partition(piece), piece.name, fit, options);
+}
+
+/** The chain after the partition, for a caller that keeps the partition while fit and options change. */
+export function makeParts(parts: Mosaic, pieceName: string, fit: FitByTone, options: MakeOptions): Made {
   const compensation = compensate(parts, fit, options);
   const sheets = cutSheets(compensation, parts, {
-    piece: piece.name,
+    piece: pieceName,
     fit,
     stockOfTone: options.stocks,
     pair: options.pair,
