@@ -63,11 +63,11 @@ function fromArtwork(path: string, text: string, options: PieceOptions): LoadedP
   });
   const toneOf = Object.fromEntries(
     Object.entries(pairsOption('--tone', options.tone)).map(([key, tone]) => [
-      colourKey('--tone', key),
+      colourKey(key),
       tone,
     ]),
   );
-  const pierce = options.pierce.map((key) => colourKey('--pierce', key));
+  const pierce = options.pierce.map((key) => colourKey(key));
   const known = new Set(artwork.fills.map((fill) => fill.key));
   for (const key of [...Object.keys(toneOf), ...pierce]) {
     if (known.has(key)) continue;

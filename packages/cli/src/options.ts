@@ -28,7 +28,7 @@ export function pairsOption(name: string, texts: readonly string[]): Record<stri
 }
 
 /** Colours as keys, in the form that the artwork reader uses: lower case, six digits. */
-export function colourKey(name: string, text: string): string {
+export function colourKey(text: string): string {
   const short = /^#([0-9a-f])([0-9a-f])([0-9a-f])$/i.exec(text);
   const full = short ? `#${short[1]}${short[1]}${short[2]}${short[2]}${short[3]}${short[3]}` : text;
   return full.toLowerCase();

@@ -1,7 +1,7 @@
 import type { Finding } from '../finding.ts';
 import type { FitRecord } from '../fit/fit-record.ts';
 import { bestAllowance, type GradeWindow, gradeWindows } from './grade-window.ts';
-import { cutsOf, type Evidence, evidenceOf, kerfOf, meanOverlap, scatterOf } from './likelihood.ts';
+import { cutsOf, type Evidence, evidenceOf, kerfOf, scatterOf } from './likelihood.ts';
 import { type NextStep, nextSteps, type SmallestCoupon, smallestCoupon } from './next-step.ts';
 import { type Estimate, estimate, type Posterior, type PosteriorOptions, posteriorOf } from './posterior.ts';
 import { type FitTrial, GRADES, type Grade } from './trial.ts';
