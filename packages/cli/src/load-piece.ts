@@ -62,10 +62,7 @@ function fromArtwork(path: string, text: string, options: PieceOptions): LoadedP
     strokes: options.strokes ?? false,
   });
   const toneOf = Object.fromEntries(
-    Object.entries(pairsOption('--tone', options.tone)).map(([key, tone]) => [
-      colourKey(key),
-      tone,
-    ]),
+    Object.entries(pairsOption('--tone', options.tone)).map(([key, tone]) => [colourKey(key), tone]),
   );
   const pierce = options.pierce.map((key) => colourKey(key));
   const known = new Set(artwork.fills.map((fill) => fill.key));

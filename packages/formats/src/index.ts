@@ -1,3 +1,12 @@
+export type { CutSheetRead } from './cut-file/assemble-sheet.ts';
+export { CUT_CAUTIONS } from './cut-file/cautions.ts';
+export { cutFiles, fileStem, type NamedText } from './cut-file/cut-files.ts';
+export { type CutListRow, cutListRows, writeCutList } from './cut-file/cut-list.ts';
+export { readCutDxf } from './cut-file/read-dxf.ts';
+export { readCutSvg } from './cut-file/read-svg.ts';
+export { CUT_ROLES, type CutRole, type RoleEntry, type RoleLine } from './cut-file/roles.ts';
+export { writeCutDxf } from './cut-file/write-dxf.ts';
+export { type CutSvgOptions, writeCutSvg } from './cut-file/write-svg.ts';
 export { FormatError } from './errors.ts';
 export { readFit, writeFit } from './fit-file/fit-file.ts';
 export { type LengthReading, parseLength } from './length/parse-length.ts';

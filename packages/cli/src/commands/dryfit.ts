@@ -48,7 +48,7 @@ async function dryFitCommand(path: string, options: DryFitOptions): Promise<numb
     fitOrigin: chosen.origin,
     sheets,
     dryFit: dryFit(sheets, chosen.fit),
-    findings: [],
+    findings: sheets.flatMap((sheet) => sheet.warnings),
     files: [],
   });
   print(result, options.json ?? false);

@@ -1,14 +1,13 @@
-import { cutListCsv, readCutSvg, writeCutDxf, writeCutSvg } from '@inlaywright/formats';
+import { cutFiles, readCutSvg } from '@inlaywright/formats';
 import { openKernel } from '@inlaywright/geometry';
 import { type CutSheet, checkPiece, dryFit, make } from '@inlaywright/workshop';
 import type { Command } from 'commander';
 import { EXIT, InputError } from '../fail.ts';
-import { fileStem } from '../file-stem.ts';
 import { loadPiece, type PieceOptions } from '../load-piece.ts';
 import { chooseFit, type FitOptions, pairsOption } from '../options.ts';
 import { readText } from '../read-input.ts';
 import { type Report, report, table } from '../report.ts';
-import { type TextFile, writeFiles } from '../write-files.ts';
+import { writeFiles } from '../write-files.ts';
 
 interface MakeCommandOptions extends PieceOptions, FitOptions {
   readonly out: string;
@@ -82,7 +81,7 @@ async function makeCommand(file: string, options: MakeCommandOptions): Promise<n
         : 'Draw at least one filled area.',
     );
   }
-  const files = writeFiles(options.out, cutFiles(piece.name, made.sheets));
+  const files = writeFiles(options.out, cutFiles(piece.name, made.sheets, made.mosaic.parts));
   // The dry fit reads the very files that go to the laser, from the disk: a bug in writing would show.
   const sheets = files.filter((path) => path.endsWith('.svg')).map((path) => readCutSvg(readText(path)));
   const result = report({
@@ -91,21 +90,11 @@ async function makeCommand(file: string, options: MakeCommandOptions): Promise<n
     sheets,
     dryFit: dryFit(sheets, chosen.fit),
     mosaic: made.mosaic,
-    findings: [...findings, ...checks, ...made.findings],
+    findings: [...findings, ...checks, ...made.findings, ...sheets.flatMap((sheet) => sheet.warnings)],
     files,
   });
   print(result, options.json ?? false);
   return exitCode(result);
-}
-
-/** SVG and DXF of each stock and one cut list, named after piece and stock. */
-function cutFiles(pieceName: string, sheets: readonly CutSheet[]): TextFile[] {
-  const stem = fileStem(pieceName);
-  const files = sheets.flatMap((sheet) => [
-    { name: `${stem}-${fileStem(sheet.stock)}.svg`, text: writeCutSvg(sheet) },
-    { name: `${stem}-${fileStem(sheet.stock)}.dxf`, text: writeCutDxf(sheet) },
-  ]);
-  return [...files, { name: `${stem}-cut-list.csv`, text: cutListCsv(sheets) }];
 }
 
 function shareOption(value: string): 'inserted' | 'both' {
