@@ -1,7 +1,9 @@
 export type { DryFit, GapFigures, GapSample, SeamFit } from './dry-fit/model.ts';
+export { WorkshopError, type WorkshopErrorCode } from './errors.ts';
 export type { Finding } from './finding.ts';
 export type { FitByTone, FitRecord, KerfXY } from './fit/fit-record.ts';
 export type { Mosaic, Part, Rim, Seam, Stretch } from './mosaic/model.ts';
+export { defaultMosaicOptions, type MosaicOptions, mosaic } from './mosaic/mosaic.ts';
 export { type CutSheetOptions, cutSheets, fitOfTone, MIN_PART_SPACING_MM } from './parts/cut-sheet.ts';
 export type { CutSheet, MarkStroke, PlacedPart, Placement } from './parts/cut-sheet-model.ts';
 export { placementTransform } from './parts/cut-sheet-placement.ts';
@@ -12,5 +14,8 @@ export {
   letteringWidth,
   TURN_SIGN,
 } from './parts/single-line-lettering.ts';
+export { checkPiece } from './piece/check-piece.ts';
+export { largestCornerRadius } from './piece/largest-corner-radius.ts';
 export type * from './piece/piece.ts';
 export { PIERCING } from './piece/piece.ts';
+export { type AreaCurves, areaCurves } from './piece/shape-curves.ts';

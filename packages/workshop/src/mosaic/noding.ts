@@ -1,0 +1,479 @@
+/**
+ * Noding: turns overlapping, crossing rings into edges that meet only at their ends.
+ *
+ * Method: rounds of searching all pairs of near edges (uniform grid) for three events, and of splitting edges there.
+ *   crossing   two edges cross inside both: a vertex at the crossing, on the grid;
+ *   on edge    a vertex lies within the tolerance of an edge: the edge is routed through it;
+ *   on vertex  two vertices lie within the tolerance of each other: they become one.
+ * The first round works with the weld tolerance, so that two flattenings of one true curve become one boundary; later
+ * rounds with 1.5 grid steps, which only mend what rounding to the grid moved. The search ends with a round that finds
+ * nothing, and that round is the proof: no two edges cross, no vertex lies on another edge. Signs are exact (exact.ts).
+ * Splitting moves an edge by at most the tolerance of its round.
+ *
+ * The idea of routing edges through near vertices is snap rounding (Hobby, Practical segment intersection with finite
+ * precision output, Computational Geometry 13, 1999, from memory); here planarity is verified rather than deduced.
+ * Cost: proportional to edges plus near pairs.
+ */
+import { WorkshopError } from '../errors.ts';
+import { buildEdgeGrid, type EdgeGrid } from './edge-grid.ts';
+import { orient } from './exact.ts';
+
+/** Coordinates of the partition: nanometres, integers. */
+export const NM_PER_MM = 1e6;
+
+/** Rounds after the first mend what rounding moved, by at most 0.71 steps an end. */
+const GRID_TOLERANCE = 1.5;
+/** Each round finds fewer events than the last; random and real input needs two to four. */
+const MAX_ROUNDS = 30;
+
+/** A closed ring of an area: x0, y0, x1, y1, ... in mm. */
+export interface AreaRing {
+  readonly area: number;
+  readonly points: Float64Array;
+}
+
+/** Edges that meet only at their ends. Each undirected edge occurs once, from the lower to the higher vertex number. */
+export interface PlanarEdges {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly from: Int32Array;
+  readonly to: Int32Array;
+  /** Per edge, the head of its list of turns: how often each area's boundary runs along it, from `from` to `to`. */
+  readonly turns: Int32Array;
+  readonly turnArea: readonly number[];
+  readonly turnCount: readonly number[];
+  readonly turnNext: readonly number[];
+  /** Per vertex, the head of its list of owners: areas whose own boundary has a corner or vertex there. */
+  readonly owners: Int32Array;
+  readonly ownerArea: readonly number[];
+  readonly ownerNext: Int32Array;
+}
+
+interface Edges {
+  from: Int32Array;
+  to: Int32Array;
+  turns: Int32Array;
+}
+
+interface Events {
+  readonly sameA: number[];
+  readonly sameB: number[];
+  readonly onEdge: number[];
+  readonly onVertex: number[];
+  readonly crossA: number[];
+  readonly crossB: number[];
+}
+
+export function nodeRings(rings: readonly AreaRing[], weldNm: number): PlanarEdges {
+  const x: number[] = [];
+  const y: number[] = [];
+  const owner: number[] = [];
+  const turnArea: number[] = [];
+  const turnCount: number[] = [];
+  const turnNext: number[] = [];
+  const lists = { turnArea, turnCount, turnNext };
+
+  let edges = loadRings(rings, x, y, owner, lists);
+  const parent: number[] = [];
+  for (let i = 0; i < x.length; i++) parent.push(i);
+
+  for (let round = 0; ; round++) {
+    const tolerance = round === 0 ? weldNm : GRID_TOLERANCE;
+    const events = findEvents(edges, x, y, tolerance);
+    const quiet = events.sameA.length + events.onEdge.length + events.crossA.length === 0;
+    if (quiet && round > 0) break;
+    if (round >= MAX_ROUNDS) {
+      throw new WorkshopError('mosaic-internal', `The partition did not settle in ${MAX_ROUNDS} rounds.`, {
+        hint: 'This is a fault of the program. Please report it with the piece file.',
+        details: { events: events.onEdge.length + events.crossA.length },
+      });
+    }
+    joinVertices(events, parent, x, y, round === 0 ? 2 * tolerance : Number.POSITIVE_INFINITY);
+    edges = mergeEdges(splitEdges(edges, events, parent, x, y, owner, lists, tolerance), x.length, lists);
+  }
+
+  const owners = new Int32Array(x.length).fill(-1);
+  const ownerNext = new Int32Array(x.length).fill(-1);
+  for (let v = 0; v < owner.length; v++) {
+    if (owner[v]! < 0) continue;
+    const root = find(parent, v);
+    ownerNext[v] = owners[root]!;
+    owners[root] = v;
+  }
+  return {
+    x: Float64Array.from(x),
+    y: Float64Array.from(y),
+    from: edges.from,
+    to: edges.to,
+    turns: edges.turns,
+    turnArea,
+    turnCount,
+    turnNext,
+    owners,
+    ownerArea: owner,
+    ownerNext,
+  };
+}
+
+interface TurnLists {
+  readonly turnArea: number[];
+  readonly turnCount: number[];
+  readonly turnNext: number[];
+}
+
+function loadRings(
+  rings: readonly AreaRing[],
+  x: number[],
+  y: number[],
+  owner: number[],
+  lists: TurnLists,
+): Edges {
+  const from: number[] = [];
+  const to: number[] = [];
+  const turns: number[] = [];
+  for (const { area, points } of rings) {
+    const first = x.length;
+    for (let i = 0; i < points.length; i += 2) {
+      const px = Math.round(points[i]! * NM_PER_MM);
+      const py = Math.round(points[i + 1]! * NM_PER_MM);
+      const last = x.length - 1;
+      if (last >= first && x[last] === px && y[last] === py) continue;
+      x.push(px);
+      y.push(py);
+      owner.push(area);
+    }
+    while (x.length > first + 1 && x[x.length - 1] === x[first] && y[y.length - 1] === y[first]) {
+      x.pop();
+      y.pop();
+      owner.pop();
+    }
+    const count = x.length - first;
+    if (count < 2) continue;
+    for (let i = 0; i < count; i++) {
+      from.push(first + i);
+      to.push(first + ((i + 1) % count));
+      turns.push(pushTurn(lists, area, 1, -1));
+    }
+  }
+  return { from: Int32Array.from(from), to: Int32Array.from(to), turns: Int32Array.from(turns) };
+}
+
+function pushTurn(lists: TurnLists, area: number, count: number, next: number): number {
+  lists.turnArea.push(area);
+  lists.turnCount.push(count);
+  lists.turnNext.push(next);
+  return lists.turnArea.length - 1;
+}
+
+function findEvents(edges: Edges, x: number[], y: number[], tolerance: number): Events {
+  const events: Events = { sameA: [], sameB: [], onEdge: [], onVertex: [], crossA: [], crossB: [] };
+  const { from, to } = edges;
+  const count = from.length;
+  const coordinates = new Float64Array(4 * count);
+  for (let i = 0; i < count; i++) {
+    coordinates[4 * i] = x[from[i]!]!;
+    coordinates[4 * i + 1] = y[from[i]!]!;
+    coordinates[4 * i + 2] = x[to[i]!]!;
+    coordinates[4 * i + 3] = y[to[i]!]!;
+  }
+  const grid: EdgeGrid = buildEdgeGrid(coordinates, count, tolerance);
+  const { cellStart, cellEdges } = grid;
+  const cells = cellStart.length - 1;
+  for (let cell = 0; cell < cells; cell++) {
+    const end = cellStart[cell + 1]!;
+    for (let i = cellStart[cell]!; i < end; i++) {
+      const e = cellEdges[i]!;
+      const ax = coordinates[4 * e]!;
+      const ay = coordinates[4 * e + 1]!;
+      const bx = coordinates[4 * e + 2]!;
+      const by = coordinates[4 * e + 3]!;
+      const loX = Math.min(ax, bx) - tolerance;
+      const hiX = Math.max(ax, bx) + tolerance;
+      const loY = Math.min(ay, by) - tolerance;
+      const hiY = Math.max(ay, by) + tolerance;
+      for (let j = i + 1; j < end; j++) {
+        const f = cellEdges[j]!;
+        const cx = coordinates[4 * f]!;
+        const dx = coordinates[4 * f + 2]!;
+        if ((cx < loX && dx < loX) || (cx > hiX && dx > hiX)) continue;
+        const cy = coordinates[4 * f + 1]!;
+        const dy = coordinates[4 * f + 3]!;
+        if ((cy < loY && dy < loY) || (cy > hiY && dy > hiY)) continue;
+        const a = from[e]!;
+        const b = to[e]!;
+        const c = from[f]!;
+        const d = to[f]!;
+        const before = events.sameA.length + events.onEdge.length;
+        const shareA = a === c || a === d;
+        const shareB = b === c || b === d;
+        if (shareA && shareB) continue;
+        if (!shareA) nearEdge(events, a, ax, ay, f, c, d, cx, cy, dx, dy, tolerance);
+        if (!shareB) nearEdge(events, b, bx, by, f, c, d, cx, cy, dx, dy, tolerance);
+        if (c !== a && c !== b) nearEdge(events, c, cx, cy, e, a, b, ax, ay, bx, by, tolerance);
+        if (d !== a && d !== b) nearEdge(events, d, dx, dy, e, a, b, ax, ay, bx, by, tolerance);
+        if (shareA || shareB || events.sameA.length + events.onEdge.length > before) continue;
+        if (crosses(ax, ay, bx, by, cx, cy, dx, dy)) {
+          events.crossA.push(e);
+          events.crossB.push(f);
+        }
+      }
+    }
+  }
+  return events;
+}
+
+/** Records a vertex p that lies within the tolerance of the edge f from c to d. */
+function nearEdge(
+  events: Events,
+  p: number,
+  px: number,
+  py: number,
+  f: number,
+  c: number,
+  d: number,
+  cx: number,
+  cy: number,
+  dx: number,
+  dy: number,
+  tolerance: number,
+): void {
+  const ex = dx - cx;
+  const ey = dy - cy;
+  const qx = px - cx;
+  const qy = py - cy;
+  const length2 = ex * ex + ey * ey;
+  const cross = ex * qy - ey * qx;
+  if (cross * cross > tolerance * tolerance * length2) return;
+  const toC = qx * qx + qy * qy;
+  const toD = (px - dx) * (px - dx) + (py - dy) * (py - dy);
+  const limit = tolerance * tolerance;
+  if (toC <= limit || toD <= limit) {
+    events.sameA.push(p);
+    events.sameB.push(toC <= toD ? c : d);
+    return;
+  }
+  const along = ex * qx + ey * qy;
+  if (along <= 0 || along >= length2) return;
+  events.onEdge.push(f);
+  events.onVertex.push(p);
+}
+
+function crosses(
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  cx: number,
+  cy: number,
+  dx: number,
+  dy: number,
+): boolean {
+  const c = orient(ax, ay, bx, by, cx, cy);
+  const d = orient(ax, ay, bx, by, dx, dy);
+  if (!((c > 0 && d < 0) || (c < 0 && d > 0))) return false;
+  const a = orient(cx, cy, dx, dy, ax, ay);
+  const b = orient(cx, cy, dx, dy, bx, by);
+  return (a > 0 && b < 0) || (a < 0 && b > 0);
+}
+
+/**
+ * The lower vertex number (of the lower area) keeps its place. `reach` keeps a chain of near vertices from collapsing
+ * into one.
+ */
+function joinVertices(events: Events, parent: number[], x: number[], y: number[], reach: number): void {
+  for (let i = 0; i < events.sameA.length; i++) {
+    const a = find(parent, events.sameA[i]!);
+    const b = find(parent, events.sameB[i]!);
+    if (a === b || Math.hypot(x[a]! - x[b]!, y[a]! - y[b]!) > reach) continue;
+    if (a < b) parent[b] = a;
+    else parent[a] = b;
+  }
+}
+
+function find(parent: number[], v: number): number {
+  let root = v;
+  while (parent[root] !== root) root = parent[root]!;
+  while (parent[v] !== root) {
+    const next = parent[v]!;
+    parent[v] = root;
+    v = next;
+  }
+  return root;
+}
+
+function splitEdges(
+  edges: Edges,
+  events: Events,
+  parent: number[],
+  x: number[],
+  y: number[],
+  owner: number[],
+  lists: TurnLists,
+  tolerance: number,
+): Edges {
+  const { from, to, turns } = edges;
+  const count = from.length;
+  const head = new Int32Array(count).fill(-1);
+  const vertex: number[] = [];
+  const next: number[] = [];
+  const insert = (edge: number, v: number): void => {
+    vertex.push(v);
+    next.push(head[edge]!);
+    head[edge] = vertex.length - 1;
+  };
+  for (let i = 0; i < events.onEdge.length; i++) {
+    insert(events.onEdge[i]!, find(parent, events.onVertex[i]!));
+  }
+  const placed = new Map<number, number[]>();
+  for (let i = 0; i < events.crossA.length; i++) {
+    const e = events.crossA[i]!;
+    const f = events.crossB[i]!;
+    const [px, py] = crossing(x, y, from[e]!, to[e]!, from[f]!, to[f]!);
+    let v = insertedNear(head[e]!, px, py) ?? insertedNear(head[f]!, px, py) ?? placedNear(px, py);
+    if (v === undefined) {
+      v = x.length;
+      x.push(px);
+      y.push(py);
+      parent.push(v);
+      const sameArea = lists.turnArea[turns[e]!] === lists.turnArea[turns[f]!];
+      owner.push(sameArea ? lists.turnArea[turns[e]!]! : -1);
+      const key = cellKey(px, py);
+      const bucket = placed.get(key);
+      if (bucket) bucket.push(v);
+      else placed.set(key, [v]);
+    }
+    insert(e, v);
+    insert(f, v);
+  }
+
+  const outFrom: number[] = [];
+  const outTo: number[] = [];
+  const outTurns: number[] = [];
+  const found: { v: number; t: number }[] = [];
+  for (let e = 0; e < count; e++) {
+    const a = find(parent, from[e]!);
+    const b = find(parent, to[e]!);
+    if (head[e] === -1) {
+      if (a !== b) push(a, b, turns[e]!);
+      continue;
+    }
+    const ax = x[from[e]!]!;
+    const ay = y[from[e]!]!;
+    const ex = x[to[e]!]! - ax;
+    const ey = y[to[e]!]! - ay;
+    found.length = 0;
+    for (let i = head[e]!; i !== -1; i = next[i]!) {
+      const v = vertex[i]!;
+      found.push({ v, t: (x[v]! - ax) * ex + (y[v]! - ay) * ey });
+    }
+    found.sort((p, q) => p.t - q.t || p.v - q.v);
+    let at = a;
+    for (const { v } of found) {
+      if (v === at || v === b || v === a) continue;
+      push(at, v, turns[e]!);
+      at = v;
+    }
+    if (at !== b) push(at, b, turns[e]!);
+  }
+  return { from: Int32Array.from(outFrom), to: Int32Array.from(outTo), turns: Int32Array.from(outTurns) };
+
+  function push(a: number, b: number, turn: number): void {
+    outFrom.push(a);
+    outTo.push(b);
+    outTurns.push(turn);
+  }
+
+  function cellKey(px: number, py: number): number {
+    const size = 2 * tolerance;
+    return Math.floor(px / size) * 94906267 + Math.floor(py / size);
+  }
+
+  /** A vertex already inserted in an edge, near enough to the crossing to be it. */
+  function insertedNear(first: number, px: number, py: number): number | undefined {
+    for (let i = first; i !== -1; i = next[i]!) {
+      const v = vertex[i]!;
+      if (Math.abs(x[v]! - px) <= 2 * tolerance && Math.abs(y[v]! - py) <= 2 * tolerance) return v;
+    }
+    return undefined;
+  }
+
+  /** A crossing of other edges at the same place. */
+  function placedNear(px: number, py: number): number | undefined {
+    const size = 2 * tolerance;
+    for (let i = -1; i <= 1; i++) {
+      for (let j = -1; j <= 1; j++) {
+        for (const v of placed.get(cellKey(px + i * size, py + j * size)) ?? []) {
+          if (Math.abs(x[v]! - px) <= tolerance && Math.abs(y[v]! - py) <= tolerance) return v;
+        }
+      }
+    }
+    return undefined;
+  }
+}
+
+/** Where the lines of two crossing edges meet, rounded to the grid. */
+function crossing(x: number[], y: number[], a: number, b: number, c: number, d: number): [number, number] {
+  const ax = x[a]!;
+  const ay = y[a]!;
+  const ex = x[b]! - ax;
+  const ey = y[b]! - ay;
+  const fx = x[d]! - x[c]!;
+  const fy = y[d]! - y[c]!;
+  const t = ((x[c]! - ax) * fy - (y[c]! - ay) * fx) / (ex * fy - ey * fx);
+  return [Math.round(ax + t * ex), Math.round(ay + t * ey)];
+}
+
+/** Joins edges with the same ends; where all areas' turns cancel, the edge bounds nothing and goes. */
+function mergeEdges(edges: Edges, vertexCount: number, lists: TurnLists): Edges {
+  const count = edges.from.length;
+  const { turnArea, turnCount, turnNext } = lists;
+  const head = new Int32Array(vertexCount).fill(-1);
+  const next = new Int32Array(count).fill(-1);
+  const from = new Int32Array(count);
+  const to = new Int32Array(count);
+  const turns = new Int32Array(count);
+  let kept = 0;
+  for (let e = 0; e < count; e++) {
+    const a = edges.from[e]!;
+    const b = edges.to[e]!;
+    const low = Math.min(a, b);
+    const high = Math.max(a, b);
+    const sign = a < b ? 1 : -1;
+    let twin = head[low]!;
+    while (twin !== -1 && to[twin] !== high) twin = next[twin]!;
+    if (twin === -1) {
+      twin = kept++;
+      from[twin] = low;
+      to[twin] = high;
+      turns[twin] = -1;
+      next[twin] = head[low]!;
+      head[low] = twin;
+    }
+    // The old lists may be shared by the pieces of a split edge: copy, never write into them.
+    for (let i = edges.turns[e]!; i !== -1; i = turnNext[i]!) {
+      const area = turnArea[i]!;
+      let own = turns[twin]!;
+      while (own !== -1 && turnArea[own] !== area) own = turnNext[own]!;
+      if (own === -1) turns[twin] = pushTurn(lists, area, sign * turnCount[i]!, turns[twin]!);
+      else turnCount[own]! += sign * turnCount[i]!;
+    }
+  }
+  let live = 0;
+  for (let e = 0; e < kept; e++) {
+    let first = -1;
+    for (let i = turns[e]!; i !== -1; ) {
+      const after = turnNext[i]!;
+      if (turnCount[i] !== 0) {
+        turnNext[i] = first;
+        first = i;
+      }
+      i = after;
+    }
+    if (first === -1) continue;
+    from[live] = from[e]!;
+    to[live] = to[e]!;
+    turns[live] = first;
+    live++;
+  }
+  return { from: from.slice(0, live), to: to.slice(0, live), turns: turns.slice(0, live) };
+}
