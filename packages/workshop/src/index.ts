@@ -2,6 +2,22 @@ export type { DryFit, GapFigures, GapSample, SeamFit } from './dry-fit/model.ts'
 export { WorkshopError, type WorkshopErrorCode } from './errors.ts';
 export type { Finding } from './finding.ts';
 export type { FitByTone, FitRecord, KerfXY } from './fit/fit-record.ts';
+export { expanded, type Size, sizeFromReadings } from './fit-trial/caliper.ts';
+export type { GradeWindow } from './fit-trial/grade-window.ts';
+export { type Judgement, type JudgeOptions, judge } from './fit-trial/judge.ts';
+export { type Evidence, evidenceOf } from './fit-trial/likelihood.ts';
+export { outcomeEvidence, type SeamOutcome, weightOfAge } from './fit-trial/outcome.ts';
+export type { Estimate } from './fit-trial/posterior.ts';
+export {
+  type Caliper,
+  COMMON_CALIPER,
+  type FitTrial,
+  GRADES,
+  type Grade,
+  type SlatsReading,
+  type StepResult,
+  type TwoFaceReading,
+} from './fit-trial/trial.ts';
 export type { Mosaic, Part, Rim, Seam, Stretch } from './mosaic/model.ts';
 export { defaultMosaicOptions, type MosaicOptions, mosaic } from './mosaic/mosaic.ts';
 export { type CutSheetOptions, cutSheets, fitOfTone, MIN_PART_SPACING_MM } from './parts/cut-sheet.ts';

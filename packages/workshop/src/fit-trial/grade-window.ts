@@ -1,15 +1,11 @@
 import { logNormalInterval } from '../statistics/normal.ts';
-import { COUNT, cutsOf, type Evidence, meanOverlap, scatterOf } from './likelihood.ts';
+import { COUNT, cutsOf, type Drawn, meanOverlap, scatterOf } from './likelihood.ts';
 import { type Estimate, estimate, expectation, type Posterior } from './posterior.ts';
 import { GRADES, type Grade } from './trial.ts';
 
 /** Probability of each grade for a step drawn with an allowance, one set of unknowns. */
-export function gradeProbabilities(
-  theta: ArrayLike<number>,
-  allowanceMm: number,
-  evidence: Evidence,
-): number[] {
-  const mean = meanOverlap(theta, allowanceMm, evidence);
+export function gradeProbabilities(theta: ArrayLike<number>, allowanceMm: number, drawn: Drawn): number[] {
+  const mean = meanOverlap(theta, allowanceMm, drawn);
   const sd = scatterOf(theta);
   const bounds = [Number.NEGATIVE_INFINITY, ...cutsOf(theta), Number.POSITIVE_INFINITY];
   return GRADES.map((_, grade) =>
@@ -20,12 +16,12 @@ export function gradeProbabilities(
 /** Probability, over all that is still unknown, that a seam drawn with an allowance lands in a grade. */
 export function gradeProbability(
   posterior: Posterior,
-  evidence: Evidence,
+  drawn: Drawn,
   grade: Grade,
   allowanceMm: number,
 ): number {
   const index = GRADES.indexOf(grade);
-  return expectation(posterior, (theta) => gradeProbabilities(theta, allowanceMm, evidence)[index]!);
+  return expectation(posterior, (theta) => gradeProbabilities(theta, allowanceMm, drawn)[index]!);
 }
 
 /** The allowances, as drawn, between which a grade is the usual outcome; open at the ends of the scale. */
@@ -36,9 +32,9 @@ export interface GradeWindow {
 }
 
 /** Window of each grade in the allowances that the same coupon's drawing uses, mm a side. */
-export function gradeWindows(posterior: Posterior, evidence: Evidence, confidence = 0.9): GradeWindow[] {
+export function gradeWindows(posterior: Posterior, drawn: Drawn, confidence = 0.9): GradeWindow[] {
   const boundary = (j: number): Estimate =>
-    estimate(posterior, (theta) => cutsOf(theta)[j]! - meanOverlap(theta, 0, evidence), confidence);
+    estimate(posterior, (theta) => cutsOf(theta)[j]! - meanOverlap(theta, 0, drawn), confidence);
   const boundaries = [0, 1, 2, 3].map(boundary);
   return GRADES.map((grade, i) => ({
     grade,
@@ -54,14 +50,14 @@ export interface BestAllowance {
 }
 
 /** The allowance, to 1 um, that lands most often in a grade; found on a grid, then by golden section. */
-export function bestAllowance(posterior: Posterior, evidence: Evidence, grade: Grade): BestAllowance {
+export function bestAllowance(posterior: Posterior, drawn: Drawn, grade: Grade): BestAllowance {
   const index = GRADES.indexOf(grade);
   if (index === 0 || index === 4) {
     throw new RangeError(`${grade} is open-ended: there is no allowance that suits it best.`);
   }
   const thinned = thin(posterior, 1200);
-  const probability = (a: number): number => gradeProbability(thinned, evidence, grade, a);
-  const windows = gradeWindows(thinned, evidence);
+  const probability = (a: number): number => gradeProbability(thinned, drawn, grade, a);
+  const windows = gradeWindows(thinned, drawn);
   const low = windows[index]!.from!.low - 0.02;
   const high = windows[index]!.to!.high + 0.02;
   const steps = 24;
@@ -79,7 +75,7 @@ export function bestAllowance(posterior: Posterior, evidence: Evidence, grade: G
     5e-4,
   );
   const rounded = Math.round(allowanceMm * 1000) / 1000;
-  return { allowanceMm: rounded, probability: gradeProbability(posterior, evidence, grade, rounded) };
+  return { allowanceMm: rounded, probability: gradeProbability(posterior, drawn, grade, rounded) };
 }
 
 const GOLDEN = (Math.sqrt(5) - 1) / 2;

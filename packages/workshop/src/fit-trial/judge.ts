@@ -1,7 +1,15 @@
 import type { Finding } from '../finding.ts';
 import type { FitRecord } from '../fit/fit-record.ts';
 import { bestAllowance, type GradeWindow, gradeWindows } from './grade-window.ts';
-import { cutsOf, type Evidence, evidenceOf, kerfOf, scatterOf } from './likelihood.ts';
+import {
+  cutsOf,
+  type Drawn,
+  type Evidence,
+  evidenceOf,
+  joinEvidence,
+  kerfOf,
+  scatterOf,
+} from './likelihood.ts';
 import { type NextStep, nextSteps, type SmallestCoupon, smallestCoupon } from './next-step.ts';
 import { type Estimate, estimate, type Posterior, type PosteriorOptions, posteriorOf } from './posterior.ts';
 import { type FitTrial, GRADES, type Grade } from './trial.ts';
@@ -33,15 +41,17 @@ export interface Judgement {
 export interface JudgeOptions extends PosteriorOptions {
   /** The grade that seams should land in; `presses by hand` where absent. */
   readonly grade?: Grade;
+  /** Earlier trials and outcomes of real batches, already weighted by age (`evidenceOf`, `outcomeEvidence`). */
+  readonly older?: readonly Evidence[];
 }
 
-/** Weighs a trial. Throws RangeError for a trial without any result. */
+/** Weighs a trial, with older evidence of the same machine, stock and setting if there is any. Throws RangeError for one without any result. */
 export function judge(trial: FitTrial, options: JudgeOptions = {}): Judgement {
-  if (trial.steps.length === 0 && trial.readings.length === 0) {
+  const evidence = joinEvidence([...(options.older ?? []), evidenceOf(trial)]);
+  if (evidence.steps.length === 0 && evidence.kerfs.length === 0) {
     throw new RangeError('The trial has no result yet: grade at least one step or take one reading.');
   }
   const grade = options.grade ?? 'presses by hand';
-  const evidence = evidenceOf(trial);
   const posterior = posteriorOf(evidence, options);
   const kerf = {
     entryX: estimate(posterior, (theta) => kerfOf(theta, 1, 1)),
@@ -52,7 +62,7 @@ export function judge(trial: FitTrial, options: JudgeOptions = {}): Judgement {
   const scatter = estimate(posterior, scatterOf);
   // A design made with this record draws its paths for the record's own mean kerf, not for the coupon's.
   const meanKerf = (kerf.entryX.median + kerf.entryY.median + kerf.exitX.median + kerf.exitY.median) / 4;
-  const design: Evidence = { ...evidence, drawnKerfMm: meanKerf, turned: true };
+  const design: Drawn = { drawnKerfMm: meanKerf, turned: true };
   const windows = gradeWindows(posterior, design);
   const best = bestAllowance(posterior, design, grade);
   const range = candidates(windows);
@@ -63,8 +73,8 @@ export function judge(trial: FitTrial, options: JudgeOptions = {}): Judgement {
     scatterMm: micron(scatter.median),
     gradeGapMm: gradeGap(posterior, grade),
   };
-  const next = nextSteps(posterior, evidence, range).slice(0, 3);
-  const coupon = smallestCoupon(posterior, evidence, range);
+  const next = nextSteps(posterior, trial, range).slice(0, 3);
+  const coupon = smallestCoupon(posterior, trial, range);
   const draft = { grade, record, kerf, scatter, windows, probability: best.probability, next, coupon };
   return { ...draft, words: words(draft), findings: findings(trial, draft) };
 }

@@ -40,11 +40,22 @@ export const WEAK_PRIOR: Prior = {
   sd: [0.1, 0.05, 0.03, 0.05, 0.8, 0.8, 0.8, 0.7],
 };
 
-/** A trial boiled down to what the likelihood needs. */
-export interface Evidence {
+/** What a grade stands for in the drawing of its coupon or batch. */
+export interface Drawn {
   readonly drawnKerfMm: number;
   readonly turned: boolean;
-  readonly steps: readonly { readonly allowanceMm: number; readonly grade: number }[];
+}
+
+/** Trials and outcomes boiled down to what the likelihood needs. */
+export interface Evidence {
+  readonly steps: readonly (Drawn & {
+    readonly allowanceMm: number;
+    /** The grade was at least this one and at most that one; equal for a step that was graded. */
+    readonly lowGrade: number;
+    readonly highGrade: number;
+    /** How often it was seen, less where it is old. */
+    readonly weight: number;
+  })[];
   readonly kerfs: readonly {
     readonly faceSign: number;
     readonly axisSign: number;
@@ -53,45 +64,62 @@ export interface Evidence {
     readonly readingVariance: number;
     /** How many times the scatter's variance the reading carries. */
     readonly scatterShare: number;
+    readonly weight: number;
   }[];
 }
 
-export function evidenceOf(trial: FitTrial): Evidence {
+/** A trial's evidence; `weight` below 1 lets an old trial count less (power prior, Ibrahim & Chen 2000, from memory). */
+export function evidenceOf(trial: FitTrial, weight = 1): Evidence {
+  const { drawnKerfMm, turned } = trial;
   return {
-    drawnKerfMm: trial.drawnKerfMm,
-    turned: trial.turned,
-    steps: trial.steps.map((step) => ({ allowanceMm: step.allowanceMm, grade: GRADES.indexOf(step.grade) })),
-    kerfs: trial.readings.map((reading) => {
-      const signs = { faceSign: reading.face === 'entry' ? 1 : -1, axisSign: reading.axis === 'x' ? 1 : -1 };
-      if (reading.kind === 'slats') {
-        const size = sizeFromReadings(reading.measuredMm, trial.caliper);
-        return {
-          ...signs,
-          meanMm: (reading.drawnMm - size.meanMm) / reading.cuts,
-          readingVariance: (size.uncertaintyMm / reading.cuts) ** 2,
-          scatterShare: 1 / reading.cuts,
-        };
-      }
-      const hole = sizeFromReadings(reading.holeMm, trial.caliper);
-      const plug = sizeFromReadings(reading.plugMm, trial.caliper);
+    steps: trial.steps.map((step) => {
+      const grade = GRADES.indexOf(step.grade);
       return {
-        ...signs,
-        meanMm: (hole.meanMm - plug.meanMm) / 2,
-        readingVariance: (hole.uncertaintyMm ** 2 + plug.uncertaintyMm ** 2) / 4,
-        scatterShare: 1 / 2,
+        allowanceMm: step.allowanceMm,
+        drawnKerfMm,
+        turned,
+        lowGrade: grade,
+        highGrade: grade,
+        weight,
       };
     }),
+    kerfs: trial.readings.map((reading) => ({ ...kerfReading(reading, trial), weight })),
+  };
+}
+
+/** Several pieces of evidence as one. */
+export function joinEvidence(all: readonly Evidence[]): Evidence {
+  return { steps: all.flatMap((one) => one.steps), kerfs: all.flatMap((one) => one.kerfs) };
+}
+
+function kerfReading(
+  reading: FitTrial['readings'][number],
+  trial: FitTrial,
+): Omit<Evidence['kerfs'][number], 'weight'> {
+  const signs = { faceSign: reading.face === 'entry' ? 1 : -1, axisSign: reading.axis === 'x' ? 1 : -1 };
+  if (reading.kind === 'slats') {
+    const size = sizeFromReadings(reading.measuredMm, trial.caliper);
+    return {
+      ...signs,
+      meanMm: (reading.drawnMm - size.meanMm) / reading.cuts,
+      readingVariance: (size.uncertaintyMm / reading.cuts) ** 2,
+      scatterShare: 1 / reading.cuts,
+    };
+  }
+  const hole = sizeFromReadings(reading.holeMm, trial.caliper);
+  const plug = sizeFromReadings(reading.plugMm, trial.caliper);
+  return {
+    ...signs,
+    meanMm: (hole.meanMm - plug.meanMm) / 2,
+    readingVariance: (hole.uncertaintyMm ** 2 + plug.uncertaintyMm ** 2) / 4,
+    scatterShare: 1 / 2,
   };
 }
 
 /** Mean of the true overlap a side of a step drawn with an allowance, mm. */
-export function meanOverlap(
-  theta: ArrayLike<number>,
-  allowanceMm: number,
-  evidence: Pick<Evidence, 'drawnKerfMm' | 'turned'>,
-): number {
-  const lean = evidence.turned ? 0 : Math.abs(theta[TAPER]!) / 2;
-  return allowanceMm + evidence.drawnKerfMm - theta[KERF]! + lean;
+export function meanOverlap(theta: ArrayLike<number>, allowanceMm: number, drawn: Drawn): number {
+  const lean = drawn.turned ? 0 : Math.abs(theta[TAPER]!) / 2;
+  return allowanceMm + drawn.drawnKerfMm - theta[KERF]! + lean;
 }
 
 /** The four overlaps (mm a side) at which one grade becomes the next. */
@@ -116,16 +144,15 @@ export function logLikelihood(theta: ArrayLike<number>, evidence: Evidence): num
   const sd = scatterOf(theta);
   let sum = 0;
   for (const step of evidence.steps) {
-    const mean = meanOverlap(theta, step.allowanceMm, evidence);
-    sum += logNormalInterval(
-      step.grade === 0 ? Number.NEGATIVE_INFINITY : (cuts[step.grade - 1]! - mean) / sd,
-      step.grade === 4 ? Number.POSITIVE_INFINITY : (cuts[step.grade]! - mean) / sd,
-    );
+    const mean = meanOverlap(theta, step.allowanceMm, step);
+    const low = step.lowGrade === 0 ? Number.NEGATIVE_INFINITY : (cuts[step.lowGrade - 1]! - mean) / sd;
+    const high = step.highGrade === 4 ? Number.POSITIVE_INFINITY : (cuts[step.highGrade]! - mean) / sd;
+    sum += step.weight * logNormalInterval(low, high);
   }
   for (const kerf of evidence.kerfs) {
     const spread = Math.sqrt(kerf.readingVariance + kerf.scatterShare * sd * sd);
     const z = (kerf.meanMm - kerfOf(theta, kerf.faceSign, kerf.axisSign)) / spread;
-    sum += logNormalDensity(z) - Math.log(spread);
+    sum += kerf.weight * (logNormalDensity(z) - Math.log(spread));
   }
   return sum;
 }

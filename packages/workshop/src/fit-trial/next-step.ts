@@ -1,6 +1,6 @@
 import { cholesky, factorPositive, inverseFromCholesky } from '../statistics/matrix.ts';
 import { gradeProbabilities, thin } from './grade-window.ts';
-import { COUNT, cutsOf, type Evidence, meanOverlap } from './likelihood.ts';
+import { COUNT, cutsOf, type Drawn, meanOverlap } from './likelihood.ts';
 import { estimate, type Posterior } from './posterior.ts';
 import { GRADES } from './trial.ts';
 
@@ -17,23 +17,19 @@ export interface NextStep {
 }
 
 /** Expected information of one more step at each allowance, best first. */
-export function nextSteps(
-  posterior: Posterior,
-  evidence: Evidence,
-  allowancesMm: readonly number[],
-): NextStep[] {
+export function nextSteps(posterior: Posterior, drawn: Drawn, allowancesMm: readonly number[]): NextStep[] {
   const draws = thin(posterior, 800);
   return allowancesMm
-    .map((allowanceMm) => ({ allowanceMm, bits: expectedBits(draws, evidence, allowanceMm) }))
+    .map((allowanceMm) => ({ allowanceMm, bits: expectedBits(draws, drawn, allowanceMm) }))
     .sort((a, b) => b.bits - a.bits);
 }
 
-function expectedBits(posterior: Posterior, evidence: Evidence, allowanceMm: number): number {
+function expectedBits(posterior: Posterior, drawn: Drawn, allowanceMm: number): number {
   const mean = new Array<number>(GRADES.length).fill(0);
   let within = 0;
   for (let s = 0; s < posterior.size; s++) {
     const theta = posterior.draws.subarray(s * COUNT, (s + 1) * COUNT);
-    const probabilities = gradeProbabilities(theta, allowanceMm, evidence);
+    const probabilities = gradeProbabilities(theta, allowanceMm, drawn);
     const weight = posterior.weights[s]!;
     probabilities.forEach((p, g) => {
       mean[g]! += weight * p;
@@ -65,13 +61,13 @@ export interface SmallestCoupon {
  */
 export function smallestCoupon(
   posterior: Posterior,
-  evidence: Evidence,
+  drawn: Drawn,
   allowancesMm: readonly number[],
   limit = 40,
 ): SmallestCoupon {
   const target = (theta: ArrayLike<number>): number => {
     const cuts = cutsOf(theta);
-    return (cuts[1] + cuts[2]) / 2 - meanOverlap(theta, 0, evidence);
+    return (cuts[1] + cuts[2]) / 2 - meanOverlap(theta, 0, drawn);
   };
   const present = estimate(posterior, target, 0.9);
   const widthNowMm = present.high - present.low;
@@ -79,7 +75,7 @@ export function smallestCoupon(
   let information = inverseFromCholesky(factorPositive(covariance, COUNT), COUNT);
   const gradient = gradientOf(target, centre);
   const variance0 = quadratic(covariance, gradient);
-  const candidates = allowancesMm.map((a) => ({ a, information: fisher(centre, a, evidence) }));
+  const candidates = allowancesMm.map((a) => ({ a, information: fisher(centre, a, drawn) }));
   const chosen: number[] = [];
   let variance = variance0;
   while (chosen.length < limit && variance > variance0 / 4) {
@@ -138,10 +134,10 @@ function gradientOf(f: (theta: ArrayLike<number>) => number, at: Float64Array): 
 }
 
 /** Expected information of one graded step: sum over grades of (dp/dtheta)(dp/dtheta)' / p. */
-function fisher(at: Float64Array, allowanceMm: number, evidence: Evidence): Float64Array {
-  const p = gradeProbabilities(at, allowanceMm, evidence);
+function fisher(at: Float64Array, allowanceMm: number, drawn: Drawn): Float64Array {
+  const p = gradeProbabilities(at, allowanceMm, drawn);
   const slopes = GRADES.map((_, grade) =>
-    gradientOf((theta) => gradeProbabilities(theta, allowanceMm, evidence)[grade]!, at),
+    gradientOf((theta) => gradeProbabilities(theta, allowanceMm, drawn)[grade]!, at),
   );
   const result = new Float64Array(COUNT * COUNT);
   for (let grade = 0; grade < GRADES.length; grade++) {

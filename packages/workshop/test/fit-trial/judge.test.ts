@@ -111,7 +111,7 @@ test('the next step lies where the grade is in doubt, not where it is certain', 
 test('the smallest coupon halves the interval when its steps are really cut and graded', () => {
   const evidence = evidenceOf({ ...ladder, readings: gauge });
   const candidates = Array.from({ length: 40 }, (_, i) => -0.05 + i * 0.005);
-  const coupon = smallestCoupon(posteriorOf(evidence), evidence, candidates);
+  const coupon = smallestCoupon(posteriorOf(evidence), ladder, candidates);
   expect(coupon.halves).toBe(true);
   expect(coupon.allowancesMm.length).toBeGreaterThan(0);
   expect(coupon.widthAfterMm).toBeLessThanOrEqual(coupon.widthNowMm / 2);
