@@ -1,3 +1,14 @@
+export type {
+  Artwork,
+  ArtworkArea,
+  ArtworkFill,
+  ArtworkOptions,
+  ArtworkWarning,
+  ElementPlace,
+} from './artwork/artwork.ts';
+export { type ArtworkToPieceOptions, artworkToPiece } from './artwork/artwork-to-piece.ts';
+export { readArtwork } from './artwork/read-artwork.ts';
+export { ARTWORK_WARNINGS, type ArtworkWarningCode } from './artwork/warnings.ts';
 export type { CutSheetRead } from './cut-file/assemble-sheet.ts';
 export { CUT_CAUTIONS } from './cut-file/cautions.ts';
 export { cutFiles, fileStem, type NamedText } from './cut-file/cut-files.ts';
