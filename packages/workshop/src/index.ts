@@ -1,3 +1,4 @@
+export { type DryFitOptions, dryFit, STATION_STEP_MM, VISIBLE_GAP_MM } from './dry-fit/dry-fit.ts';
 export type { DryFit, GapFigures, GapSample, SeamFit } from './dry-fit/model.ts';
 export { WorkshopError, type WorkshopErrorCode } from './errors.ts';
 export type { Finding } from './finding.ts';

@@ -1,0 +1,189 @@
+/**
+ * The computed dry fit: the trial assembly without glue, from the beam paths as they were written. docs/dry-fit.md has
+ * the formulas, the proof of the method and its limits.
+ *
+ * Each part is brought back into the drawing, its wall at a depth is what the beam leaves there, and along every
+ * declared seam both walls are walked and the signed gap to the other part is taken at the show face, in the middle
+ * and at the back. Positive is air, negative interference.
+ */
+import type { Finding } from '../finding.ts';
+import type { FitByTone } from '../fit/fit-record.ts';
+import type { Seam } from '../mosaic/model.ts';
+import type { CutSheet } from '../parts/cut-sheet-model.ts';
+import { type AssembledPart, type Assembly, assemble } from './assemble.ts';
+import { seamFindings } from './findings.ts';
+import { gapFigures, gradeProbability } from './gap-figures.ts';
+import type { DryFit, GapSample, SeamFit } from './model.ts';
+import { seamWalls, type WallSpan } from './seam-walls.ts';
+import { type Facing, refineExtremes, type SeamSamples, seamSamples, walkSpan } from './stations.ts';
+
+/** Widest distance between stations on a wall, mm. */
+export const STATION_STEP_MM = 0.25;
+/** Air at the show face from which the eye sees a line, mm. Common practice, no published source. */
+export const VISIBLE_GAP_MM = 0.05;
+/** A gap counts as pressing below this, mm: half a micrometre is what file decimals and fitted arcs leave open. */
+const PRESSES_BELOW_MM = -0.0005;
+/** How far a wall may stray from its declared line besides two kerfs and still be taken for it, mm. */
+const STRAY_MM = 1;
+
+export interface DryFitOptions {
+  /** Widest distance between stations on a wall, mm; STATION_STEP_MM when absent. */
+  readonly stepMm?: number;
+  /** Air at the show face that is reported, mm; VISIBLE_GAP_MM when absent. */
+  readonly visibleGapMm?: number;
+}
+
+/**
+ * @param sheets all sheets of one piece, as read back from the files
+ * @param fit fit records to judge by instead of those written in the sheets
+ * @throws GeometryError kernel-closed, only where kerf differs between the axes and the region kernel was not opened
+ */
+export function dryFit(sheets: readonly CutSheet[], fit?: FitByTone, options: DryFitOptions = {}): DryFit {
+  const assembled = assemble(sheets, fit);
+  const findings: Finding[] = [...assembled.findings];
+  const seams: SeamFit[] = [];
+  for (const assembly of assembled.assemblies) {
+    const walls = wallsByPart(assembly, assembled.seams);
+    const parts = [...assembly.parts.values()];
+    for (const seam of assembled.seams) {
+      const a = assembly.parts.get(seam.a);
+      const b = assembly.parts.get(seam.b);
+      if (!a || !b) continue;
+      const walked = walkSeam(seam, a, b, walls, parts, options);
+      const fitted =
+        walked.samples.count > 0 ? seamFit(seam, assembly, b, a, walked.samples, walked.sides) : null;
+      if (fitted) seams.push(fitted);
+      findings.push(
+        ...seamFindings({
+          seam,
+          hand: assembly.hand,
+          a,
+          b,
+          fitted,
+          ...walked,
+          visibleGapMm: options.visibleGapMm ?? VISIBLE_GAP_MM,
+        }),
+      );
+    }
+  }
+  return { seams, findings };
+}
+
+interface PartWalls {
+  readonly bySeam: ReadonlyMap<string, readonly WallSpan[]>;
+  readonly lostMm: ReadonlyMap<string, number>;
+}
+
+function wallsByPart(assembly: Assembly, seams: readonly Seam[]): Map<string, PartWalls> {
+  const walls = new Map<string, PartWalls>();
+  for (const part of assembly.parts.values()) {
+    const { spans, lostMm } = seamWalls(part.path, part.id, seams, STRAY_MM + 2 * part.kerfMm);
+    const bySeam = new Map<string, WallSpan[]>();
+    for (const span of spans) {
+      const list = bySeam.get(span.seam);
+      if (list) list.push(span);
+      else bySeam.set(span.seam, [span]);
+    }
+    walls.set(part.id, { bySeam, lostMm });
+  }
+  return walls;
+}
+
+interface WalkedSeam {
+  readonly samples: SeamSamples;
+  /** Which part each run of samples walks. */
+  readonly sides: readonly ('a' | 'b')[];
+  /** Length of wall at mid-depth on each side, and declared length without a wall, mm. */
+  readonly wallMm: { readonly a: number; readonly b: number };
+  readonly lostMm: { readonly a: number; readonly b: number };
+}
+
+function walkSeam(
+  seam: Seam,
+  a: AssembledPart,
+  b: AssembledPart,
+  walls: ReadonlyMap<string, PartWalls>,
+  parts: readonly AssembledPart[],
+  options: DryFitOptions,
+): WalkedSeam {
+  const samples = seamSamples();
+  const rest = parts.filter((part) => part !== a && part !== b);
+  const facings = { a: { part: a, other: b, rest }, b: { part: b, other: a, rest } };
+  const sides: ('a' | 'b')[] = [];
+  const wallMm = { a: 0, b: 0 };
+  const lostMm = { a: 0, b: 0 };
+  for (const side of ['a', 'b'] as const) {
+    const facing: Facing = facings[side];
+    const own = walls.get(facing.part.id)!;
+    const first = samples.count;
+    for (const span of own.bySeam.get(seam.id) ?? []) {
+      sides.push(side);
+      walkSpan(samples, sides.length - 1, facing, span, options.stepMm ?? STATION_STEP_MM);
+    }
+    for (let i = first; i < samples.count; i++) wallMm[side] += Math.max(0, samples.weights[1][i]!);
+    lostMm[side] = own.lostMm.get(seam.id) ?? 0;
+  }
+  if (samples.count > 0) refineExtremes(samples, (run) => facings[sides[run]!]);
+  for (const weights of samples.weights) {
+    for (let i = 0; i < samples.count; i++) if (weights[i]! < 0) weights[i] = 0;
+  }
+  return { samples, sides, wallMm, lostMm };
+}
+
+function seamFit(
+  seam: Seam,
+  assembly: Assembly,
+  inserted: AssembledPart,
+  receiving: AssembledPart,
+  samples: SeamSamples,
+  sides: readonly ('a' | 'b')[],
+): SeamFit {
+  const { count } = samples;
+  const figures = [0, 1, 2].map((level) =>
+    gapFigures({
+      count,
+      gaps: samples.gaps[level]!,
+      weights: samples.weights[level]!,
+      x: samples.x[level]!,
+      y: samples.y[level]!,
+    }),
+  );
+  const [show, middle, back] = samples.gaps;
+  const weights = samples.weights[1];
+  let weight = 0;
+  let pressing = 0;
+  for (let i = 0; i < count; i++) {
+    weight += weights[i]!;
+    if (Math.min(show[i]!, middle[i]!, back[i]!) < PRESSES_BELOW_MM) pressing += weights[i]!;
+  }
+  const list: GapSample[] = [];
+  for (let i = 0; i < count; i++) {
+    list.push({
+      at: { x: samples.x[1][i]!, y: samples.y[1][i]! },
+      showMm: show[i]!,
+      middleMm: middle[i]!,
+      backMm: back[i]!,
+      wall: sides[samples.run[i]!]!,
+      run: samples.run[i]!,
+      lengthMm: weights[i]!,
+    });
+  }
+  // The part of the higher level has the higher number: its record tells the grade, as it tells the allowance.
+  const grade = inserted.fit.gradeGapMm ?? receiving.fit.gradeGapMm;
+  const scatterMm = inserted.fit.scatterMm ?? receiving.fit.scatterMm;
+  return {
+    id: seam.id,
+    a: seam.a,
+    b: seam.b,
+    hand: assembly.hand,
+    lengthMm: seam.lengthMm,
+    gapShowMm: figures[0]!,
+    gapMiddleMm: figures[1]!,
+    gapBackMm: figures[2]!,
+    pressShare: pressing / weight,
+    ...(grade && scatterMm !== undefined
+      ? { gradeProbability: gradeProbability(middle, weights, count, grade, scatterMm) }
+      : {}),
+    samples: list,
+  };
+}

@@ -1,0 +1,92 @@
+/**
+ * What a beam leaves of a part at one depth when its kerf differs between the two axes of the machine: the solid
+ * R = path ⊖ ellipse. Distances to such a wall are not a function of the distance to the path, so the wall is built as
+ * polygons by the region kernel, in the frame of the sheet where the ellipse stands upright, and brought back into the
+ * frame of the drawing.
+ */
+import {
+  type Affine,
+  apply,
+  buildRingLocator,
+  type Curve,
+  type Locator,
+  type NearestHit,
+  nearestHit,
+  nearestInto,
+  offsetEllipse,
+  regionFromCurves,
+  windingAt,
+} from '@inlaywright/geometry';
+import type { WallPoint } from './round-wall.ts';
+
+/** Chord error of the path and arc error of its offset, mm: together they keep a gap within 0.2 um. */
+const OVAL_TOLERANCE_MM = 0.0001;
+/** A kerf narrower than this in one axis counts as this, mm: the ellipse must not be flat. */
+const THINNEST_MM = 0.001;
+
+export interface OvalWall {
+  readonly kind: 'oval';
+  /** Half the kerf along the axes of the machine, mm. */
+  readonly rx: number;
+  readonly ry: number;
+  /** From the drawing to the sheet; its linear part turns and mirrors only. */
+  readonly toSheet: Affine;
+  readonly locator: Locator;
+  readonly hit: NearestHit;
+}
+
+/**
+ * @param curves beam paths in the frame of the sheet
+ * @throws GeometryError kernel-closed when the region kernel was not opened
+ */
+export function ovalWall(
+  curves: readonly Curve[],
+  rx: number,
+  ry: number,
+  toSheet: Affine,
+  toDrawing: Affine,
+): OvalWall {
+  const half = { rx: Math.max(rx, THINNEST_MM / 2), ry: Math.max(ry, THINNEST_MM / 2) };
+  const path = regionFromCurves(curves, 'nonzero', OVAL_TOLERANCE_MM);
+  const solid = offsetEllipse(path, half.rx, half.ry, -1, { tolerance: OVAL_TOLERANCE_MM });
+  const rings = solid.rings.map((ring) => {
+    const moved = new Float64Array(ring.length);
+    for (let i = 0; i < ring.length; i += 2) {
+      const p = apply(toDrawing, { x: ring[i]!, y: ring[i + 1]! });
+      moved[i] = p.x;
+      moved[i + 1] = p.y;
+    }
+    return moved;
+  });
+  return { kind: 'oval', ...half, toSheet, locator: buildRingLocator(rings), hit: nearestHit() };
+}
+
+/**
+ * From a point of the path to the wall point that faces the same way: the point of the ellipse whose outward normal is
+ * the given unit normal, (rx^2 nx, ry^2 ny) / sqrt(rx^2 nx^2 + ry^2 ny^2) in the frame of the sheet.
+ */
+export function ovalReach(wall: OvalWall, nx: number, ny: number, out: Float64Array): void {
+  const { a, b, c, d } = wall.toSheet;
+  const sx = a * nx + c * ny;
+  const sy = b * nx + d * ny;
+  const ux = wall.rx * wall.rx * sx;
+  const uy = wall.ry * wall.ry * sy;
+  const size = Math.sqrt(ux * sx + uy * sy);
+  // The linear part is orthogonal: its transpose is its inverse.
+  out[0] = (a * ux + b * uy) / size;
+  out[1] = (c * ux + d * uy) / size;
+}
+
+/** Signed gap from (x, y) to the solid, mm: positive is air, negative how deep the point lies inside. */
+export function gapToOval(wall: OvalWall, x: number, y: number): number {
+  if (!nearestInto(wall.locator, x, y, wall.hit)) return Number.POSITIVE_INFINITY;
+  return windingAt(wall.locator, x, y) === 0 ? wall.hit.distance : -wall.hit.distance;
+}
+
+export function nearestOnOval(wall: OvalWall, x: number, y: number, out: WallPoint): WallPoint {
+  const some = nearestInto(wall.locator, x, y, wall.hit);
+  out.x = some ? wall.hit.point.x : x;
+  out.y = some ? wall.hit.point.y : y;
+  out.distance = wall.hit.distance;
+  return out;
+}

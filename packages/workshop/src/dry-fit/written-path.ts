@@ -1,0 +1,232 @@
+/**
+ * The written beam path of one part, brought back into the frame of the drawing and indexed: lines and arcs only, solid
+ * on the left of every contour. The one question asked of it is the depth of a point, that is the signed distance to
+ * the path, positive inside.
+ *
+ * The sign comes from the side of the nearest segment on which the point lies; where the nearest place is a joint, from
+ * the sum of the two normals there (for the plane curves here, a point whose nearest place is a joint lies in the
+ * normal cone of that joint, and the sum of the normals lies inside the cone). Contours that cross each other have no
+ * such sign; `crossedContours` finds them.
+ */
+import {
+  type ArcSegment,
+  type Bounds,
+  buildLocator,
+  type Curve,
+  flattenSegments,
+  type LineSegment,
+  type Locator,
+  type NearestHit,
+  nearestHit,
+  nearestInto,
+  reverseCurve,
+  type Segment,
+  signedArea,
+  windingAt,
+} from '@inlaywright/geometry';
+
+/** Chord error when a cubic in a file has to be walked as lines, mm. Our own files hold none. */
+const CUBIC_CHORD_MM = 0.00005;
+
+export type PathSegment = LineSegment | ArcSegment;
+
+export interface PathContour {
+  /** Number of its first segment in the tables of the path. */
+  readonly first: number;
+  readonly count: number;
+  readonly lengthMm: number;
+}
+
+export interface WrittenPath {
+  readonly segments: readonly PathSegment[];
+  readonly contours: readonly PathContour[];
+  readonly locator: Locator;
+  readonly bounds: Bounds;
+  /** Contour of each segment. */
+  readonly contourOf: Int32Array;
+  /** Distance along the contour at which each segment starts, mm. */
+  readonly startMm: Float64Array;
+  readonly lengthMm: Float64Array;
+  /** Angle of an arc's start as seen from its centre; 0 for lines. */
+  readonly startAngle: Float64Array;
+  /** Unit tangents: start x, start y, end x, end y of each segment. */
+  readonly tangents: Float64Array;
+  /** Result of the last query, kept as the first guess of the next: it speeds up walks and changes no result. */
+  readonly hit: NearestHit;
+}
+
+/** Builds the index. Contours are turned so that an outside one runs counter-clockwise and an inside one clockwise. */
+export function writtenPath(
+  contours: readonly { readonly role: 'inside' | 'outside'; readonly curve: Curve }[],
+): WrittenPath {
+  const curves = contours.map(({ role, curve }) => {
+    const plain = { segments: curve.segments.flatMap(asLinesAndArcs) };
+    return signedArea(plain) > 0 === (role === 'outside') ? plain : reverseCurve(plain);
+  });
+  const segments = curves.flatMap((curve) => curve.segments) as PathSegment[];
+  const count = segments.length;
+  const contourOf = new Int32Array(count);
+  const startMm = new Float64Array(count);
+  const lengthMm = new Float64Array(count);
+  const startAngle = new Float64Array(count);
+  const tangents = new Float64Array(4 * count);
+  const table: PathContour[] = [];
+  let index = 0;
+  curves.forEach((curve, c) => {
+    const first = index;
+    let along = 0;
+    for (const segment of curve.segments as PathSegment[]) {
+      contourOf[index] = c;
+      startMm[index] = along;
+      fillTangents(segment, tangents, 4 * index);
+      if (segment.kind === 'arc') {
+        startAngle[index] = Math.atan2(segment.from.y - segment.centre.y, segment.from.x - segment.centre.x);
+        lengthMm[index] = segment.radius * Math.abs(segment.sweep);
+      } else {
+        lengthMm[index] = Math.hypot(segment.to.x - segment.from.x, segment.to.y - segment.from.y);
+      }
+      along += lengthMm[index]!;
+      index++;
+    }
+    table.push({ first, count: index - first, lengthMm: along });
+  });
+  const locator = buildLocator(curves);
+  return {
+    segments,
+    contours: table,
+    locator,
+    bounds: locator.bounds,
+    contourOf,
+    startMm,
+    lengthMm,
+    startAngle,
+    tangents,
+    hit: nearestHit(),
+  };
+}
+
+/** Zero-length lines carry no direction and are passed over; cubics become chords. */
+function asLinesAndArcs(segment: Segment): PathSegment[] {
+  if (segment.kind === 'arc') return segment.radius > 0 && segment.sweep !== 0 ? [segment] : [];
+  if (segment.kind === 'line') {
+    return segment.from.x === segment.to.x && segment.from.y === segment.to.y ? [] : [segment];
+  }
+  const line = flattenSegments([segment], CUBIC_CHORD_MM);
+  const chords: LineSegment[] = [];
+  for (let i = 2; i < line.length; i += 2) {
+    const from = { x: line[i - 2]!, y: line[i - 1]! };
+    const to = { x: line[i]!, y: line[i + 1]! };
+    if (from.x !== to.x || from.y !== to.y) chords.push({ kind: 'line', from, to });
+  }
+  return chords;
+}
+
+function fillTangents(segment: PathSegment, tangents: Float64Array, at: number): void {
+  if (segment.kind === 'line') {
+    const dx = segment.to.x - segment.from.x;
+    const dy = segment.to.y - segment.from.y;
+    const length = Math.hypot(dx, dy);
+    tangents[at] = tangents[at + 2] = dx / length;
+    tangents[at + 1] = tangents[at + 3] = dy / length;
+    return;
+  }
+  const { from, to, centre, sweep } = segment;
+  const sign = sweep > 0 ? 1 : -1;
+  const a = Math.hypot(from.x - centre.x, from.y - centre.y);
+  const b = Math.hypot(to.x - centre.x, to.y - centre.y);
+  tangents[at] = (-sign * (from.y - centre.y)) / a;
+  tangents[at + 1] = (sign * (from.x - centre.x)) / a;
+  tangents[at + 2] = (-sign * (to.y - centre.y)) / b;
+  tangents[at + 3] = (sign * (to.x - centre.x)) / b;
+}
+
+/** Number of the segment before or after this one on its contour. */
+export function neighbourSegment(path: WrittenPath, segment: number, step: 1 | -1): number {
+  const { first, count } = path.contours[path.contourOf[segment]!]!;
+  return first + ((segment - first + step + count) % count);
+}
+
+/** Signed distance from (x, y) to the path, mm, positive inside the contours. `path.hit` then holds the nearest place. */
+export function depthAt(path: WrittenPath, x: number, y: number): number {
+  const hit = path.hit;
+  if (!nearestInto(path.locator, x, y, hit)) return Number.NEGATIVE_INFINITY;
+  return isLeftOf(path, hit, x, y) ? hit.distance : -hit.distance;
+}
+
+/** Number in the tables of the segment that a hit lies on. */
+export function hitSegment(path: WrittenPath, hit: NearestHit): number {
+  return path.contours[hit.curve]!.first + hit.segment;
+}
+
+function isLeftOf(path: WrittenPath, hit: NearestHit, x: number, y: number): boolean {
+  const index = hitSegment(path, hit);
+  const t = hit.t;
+  if (t > 0 && t < 1) {
+    const segment = path.segments[index]!;
+    if (segment.kind === 'line') {
+      const at = 4 * index;
+      return path.tangents[at]! * (y - segment.from.y) - path.tangents[at + 1]! * (x - segment.from.x) > 0;
+    }
+    const dx = x - segment.centre.x;
+    const dy = y - segment.centre.y;
+    return dx * dx + dy * dy < segment.radius * segment.radius === segment.sweep > 0;
+  }
+  const before = t <= 0 ? neighbourSegment(path, index, -1) : index;
+  const after = t <= 0 ? index : neighbourSegment(path, index, 1);
+  const tx = path.tangents[4 * before + 2]! + path.tangents[4 * after]!;
+  const ty = path.tangents[4 * before + 3]! + path.tangents[4 * after + 1]!;
+  // A path that turns straight back has no side there.
+  if (tx * tx + ty * ty < 1e-12) return windingAt(path.locator, x, y) !== 0;
+  return tx * (y - hit.point.y) - ty * (x - hit.point.x) > 0;
+}
+
+/** Place and inward unit normal on a segment: x, y, nx, ny written to `out`. */
+export function stationOn(path: WrittenPath, index: number, t: number, out: Float64Array): void {
+  const segment = path.segments[index]!;
+  if (segment.kind === 'line') {
+    const { from, to } = segment;
+    out[0] = from.x + t * (to.x - from.x);
+    out[1] = from.y + t * (to.y - from.y);
+    out[2] = -path.tangents[4 * index + 1]!;
+    out[3] = path.tangents[4 * index]!;
+    return;
+  }
+  const angle = path.startAngle[index]! + t * segment.sweep;
+  const cos = Math.cos(angle);
+  const sin = Math.sin(angle);
+  const inward = segment.sweep > 0 ? -1 : 1;
+  out[0] = segment.centre.x + segment.radius * cos;
+  out[1] = segment.centre.y + segment.radius * sin;
+  out[2] = inward * cos;
+  out[3] = inward * sin;
+}
+
+const PROBES_PER_CONTOUR = 8;
+const PROBE_MM = 0.001;
+const scratch = new Float64Array(4);
+
+/**
+ * Contours that overlap others, run twice or lie outside the part: a micrometre to the left of every contour the
+ * winding number of all contours together must be 1, to the right 0. Tells the numbers of the contours that fail.
+ */
+export function crossedContours(path: WrittenPath): number[] {
+  const failed: number[] = [];
+  path.contours.forEach(({ first, count, lengthMm }, c) => {
+    let wrong = false;
+    for (let k = 0; k < PROBES_PER_CONTOUR && !wrong; k++) {
+      const along = ((k + 0.37) / PROBES_PER_CONTOUR) * lengthMm;
+      let index = first;
+      while (index < first + count - 1 && path.startMm[index + 1]! <= along) index++;
+      const length = path.lengthMm[index]!;
+      // Very short segments have no clear sides at this distance.
+      if (length < 10 * PROBE_MM) continue;
+      stationOn(path, index, Math.min(0.9, Math.max(0.1, (along - path.startMm[index]!) / length)), scratch);
+      const [x, y, nx, ny] = scratch as unknown as [number, number, number, number];
+      wrong =
+        windingAt(path.locator, x + PROBE_MM * nx, y + PROBE_MM * ny) !== 1 ||
+        windingAt(path.locator, x - PROBE_MM * nx, y - PROBE_MM * ny) !== 0;
+    }
+    if (wrong) failed.push(c);
+  });
+  return failed;
+}
