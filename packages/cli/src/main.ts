@@ -1,5 +1,7 @@
 import { Command, CommanderError } from 'commander';
+import { addCoupon } from './commands/coupon.ts';
 import { addDryFit } from './commands/dryfit.ts';
+import { addFit } from './commands/fit.ts';
 import { addMake } from './commands/make.ts';
 import { addServe } from './commands/serve.ts';
 import { EXIT, explain } from './fail.ts';
@@ -16,6 +18,8 @@ export async function run(argv: readonly string[]): Promise<number> {
   };
   addMake(program, done);
   addDryFit(program, done);
+  addCoupon(program, done);
+  addFit(program, done);
   addServe(program);
   program.addHelpText(
     'after',

@@ -21,6 +21,7 @@ export { type CutSvgOptions, writeCutSvg } from './cut-file/write-svg.ts';
 export { FormatError } from './errors.ts';
 export { readFit, writeFit } from './fit-file/fit-file.ts';
 export { type LengthReading, parseLength } from './length/parse-length.ts';
+export { readTrial, type TrialFile, trialResults, trialSchema, writeTrial } from './trial-file/trial-file.ts';
 export { type Health, healthSchema } from './wire/health.ts';
 export {
   type PieceEntry,

@@ -1,9 +1,17 @@
+export { type CutTime, cutTime, type Motion, pathTime, TYPICAL_MOTION } from './cut-time/cut-time.ts';
 export { type DryFitOptions, dryFit, STATION_STEP_MM, VISIBLE_GAP_MM } from './dry-fit/dry-fit.ts';
 export type { DryFit, GapFigures, GapSample, SeamFit } from './dry-fit/model.ts';
 export { WorkshopError, type WorkshopErrorCode } from './errors.ts';
 export type { Finding } from './finding.ts';
 export type { FitByTone, FitRecord, KerfXY } from './fit/fit-record.ts';
 export { expanded, type Size, sizeFromReadings } from './fit-trial/caliper.ts';
+export {
+  type Coupon,
+  type CouponOptions,
+  type CouponStep,
+  drawCoupon,
+  FIRST_LADDER,
+} from './fit-trial/coupon.ts';
 export type { GradeWindow } from './fit-trial/grade-window.ts';
 export { type Judgement, type JudgeOptions, judge } from './fit-trial/judge.ts';
 export { type Evidence, evidenceOf } from './fit-trial/likelihood.ts';
