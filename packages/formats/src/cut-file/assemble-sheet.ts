@@ -79,7 +79,7 @@ export function assembleSheet(
       ...found.contours.filter((contour) => contour.role === 'inside'),
       ...found.contours.filter((contour) => contour.role === 'outside'),
     ];
-    if (geometryHash(contours, found.marks, arcNumber) !== entry.geometry) {
+    if (geometryHash(found.turned, contours, found.marks, arcNumber) !== entry.geometry) {
       warnings.push({
         code: 'cut-changed',
         severity: 'warning',

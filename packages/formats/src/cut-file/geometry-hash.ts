@@ -17,13 +17,14 @@ export interface HashedContour {
   readonly curve: Curve;
 }
 
-/** 16 hexadecimal digits for the contours (inside ones first, each group in its own order) and marks of a part. */
+/** 16 hexadecimal digits for the contours (inside ones first, each group in its own order), marks and turn of a part. */
 export function geometryHash(
+  turned: boolean,
   contours: readonly HashedContour[],
   marks: readonly { readonly points: readonly Point[] }[],
   arcNumber: ArcNumber,
 ): string {
-  let text = '';
+  let text = turned ? 'turned\n' : '';
   for (const role of ['inside', 'outside'] as const) {
     for (const contour of contours) {
       if (contour.role === role) text += `${role} ${curveText(contour.curve, arcNumber)}\n`;

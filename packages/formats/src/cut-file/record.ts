@@ -73,7 +73,7 @@ export function recordText(sheet: CutSheet, parts: readonly WrittenPart[], arcNu
         dxMm: source.placement.dxMm,
         dyMm: source.placement.dyMm,
       },
-      geometry: geometryHash(contours, marks, arcNumber),
+      geometry: geometryHash(source.turned, contours, marks, arcNumber),
     })),
     fit: Object.fromEntries(
       Object.keys(sheet.fit)
