@@ -1,0 +1,55 @@
+import { type DragEvent, type ReactElement, useEffect, useState } from 'react';
+import { PieceSheet } from './places/piece-sheet.tsx';
+import { Register } from './places/register.tsx';
+import { TopEdge } from './places/top-edge.tsx';
+import { followAddress, openFile, start } from './state/page.ts';
+import { usePage } from './state/use-page.ts';
+
+export function App(): ReactElement {
+  const notice = usePage((state) => state.notice);
+  const [over, setOver] = useState(false);
+  useEffect(() => {
+    void start();
+    addEventListener('popstate', followAddress);
+    addEventListener('hashchange', followAddress);
+    return () => {
+      removeEventListener('popstate', followAddress);
+      removeEventListener('hashchange', followAddress);
+    };
+  }, []);
+
+  const carriesFile = (event: DragEvent): boolean => event.dataTransfer.types.includes('Files');
+  return (
+    // biome-ignore lint/a11y/noStaticElementInteractions: dropping is a second way; "Open a file" is the one for everybody
+    <div
+      className={`page${over ? ' is-over' : ''}`}
+      onDragOver={(event) => {
+        if (!carriesFile(event)) return;
+        event.preventDefault();
+        setOver(true);
+      }}
+      onDragLeave={(event) => {
+        if (event.currentTarget === event.target) setOver(false);
+      }}
+      onDrop={(event) => {
+        if (!carriesFile(event)) return;
+        event.preventDefault();
+        setOver(false);
+        const file = event.dataTransfer.files[0];
+        if (file) void openFile(file);
+      }}
+    >
+      <TopEdge />
+      <Register />
+      <PieceSheet />
+      <p className="notice" role="status">
+        {notice}
+      </p>
+      {over && (
+        <div className="drop-here" aria-hidden="true">
+          Let go to open the file
+        </div>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,84 @@
+import type { Box, Place } from './model.ts';
+
+export interface ApartPart {
+  readonly id: string;
+  readonly level: number;
+  readonly box: Box;
+}
+
+/** Free room between parts drawn apart, as a share of the piece's larger side. */
+const ROOM = 0.04;
+/** Rounds of pushing; the loop ends earlier once nothing touches. */
+const ROUNDS = 200;
+/** Above this many parts the boxes are only spread, not pushed: the work grows with the square. */
+const MOST_PUSHED = 240;
+
+/**
+ * How far each part moves so that no two of the boxes touch: parts of the lowest level stay, the others move
+ * straight away from the middle of the piece and are then pushed apart. Deterministic. Parts of the lowest level
+ * that touch each other (a piece without a ground) move too.
+ */
+export function partsApart(parts: readonly ApartPart[], piece: Box): ReadonlyMap<string, Place> {
+  const middle = { x: (piece.minX + piece.maxX) / 2, y: (piece.minY + piece.maxY) / 2 };
+  const size = Math.max(piece.maxX - piece.minX, piece.maxY - piece.minY);
+  const room = ROOM * size;
+  const lowest = Math.min(...parts.map((part) => part.level));
+  const grounds = parts.filter((part) => part.level === lowest);
+  const anchor = grounds.length === 1 ? grounds[0]!.id : null;
+  const movers = parts.map((part) => {
+    const w = part.box.maxX - part.box.minX;
+    const h = part.box.maxY - part.box.minY;
+    const home = { x: (part.box.minX + part.box.maxX) / 2, y: (part.box.minY + part.box.maxY) / 2 };
+    return { id: part.id, w: w + room, h: h + room, home, at: { ...home }, fixed: part.id === anchor };
+  });
+  for (const [index, mover] of movers.entries()) {
+    if (mover.fixed) continue;
+    const dx = mover.home.x - middle.x;
+    const dy = mover.home.y - middle.y;
+    const away = Math.hypot(dx, dy);
+    // A part in the very middle has no direction of its own: the golden angle spreads such parts evenly.
+    const angle = away > 1e-6 * size ? Math.atan2(dy, dx) : index * 2.399963;
+    const reach = anchor === null ? 1.45 * away : away + 0.55 * size;
+    mover.at = { x: middle.x + reach * Math.cos(angle), y: middle.y + reach * Math.sin(angle) };
+  }
+  if (movers.length <= MOST_PUSHED) push(movers);
+  return new Map(movers.map((m) => [m.id, { x: m.at.x - m.home.x, y: m.at.y - m.home.y }]));
+}
+
+interface Mover {
+  readonly w: number;
+  readonly h: number;
+  readonly fixed: boolean;
+  at: { x: number; y: number };
+}
+
+/** Pushes overlapping boxes apart along the way of least overlap until none is left or the rounds are used up. */
+function push(movers: readonly Mover[]): void {
+  for (let round = 0; round < ROUNDS; round++) {
+    let touched = false;
+    for (let i = 0; i < movers.length; i++) {
+      for (let j = i + 1; j < movers.length; j++) {
+        const p = movers[i]!;
+        const q = movers[j]!;
+        const dx = q.at.x - p.at.x;
+        const dy = q.at.y - p.at.y;
+        const overX = (p.w + q.w) / 2 - Math.abs(dx);
+        const overY = (p.h + q.h) / 2 - Math.abs(dy);
+        if (overX <= 1e-9 || overY <= 1e-9) continue;
+        touched = true;
+        const alongX = overX < overY;
+        const way = (alongX ? dx : dy) < 0 ? -1 : 1;
+        const by = (alongX ? overX : overY) * 1.02 * way;
+        const share = p.fixed ? 0 : q.fixed ? 1 : 0.5;
+        if (alongX) {
+          p.at.x -= by * share;
+          q.at.x += by * (1 - share);
+        } else {
+          p.at.y -= by * share;
+          q.at.y += by * (1 - share);
+        }
+      }
+    }
+    if (!touched) return;
+  }
+}

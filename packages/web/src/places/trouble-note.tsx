@@ -1,0 +1,30 @@
+import type { ReactElement } from 'react';
+import type { Trouble } from '../worker/messages.ts';
+
+/** Something that did not work: what, where, and what to do. */
+export function TroubleNote({
+  trouble,
+  onAgain,
+}: {
+  readonly trouble: Trouble;
+  readonly onAgain: () => void;
+}): ReactElement {
+  return (
+    <div className="trouble" role="alert">
+      <h2>{trouble.title}</h2>
+      <p>{trouble.detail}</p>
+      {trouble.where !== '' && <p className="trouble-where">Where: {trouble.where}</p>}
+      {trouble.list && (
+        <ul>
+          {trouble.list.map((line) => (
+            <li key={line}>{line}</li>
+          ))}
+        </ul>
+      )}
+      <p>{trouble.hint}</p>
+      <button type="button" onClick={onAgain}>
+        Try again
+      </button>
+    </div>
+  );
+}
