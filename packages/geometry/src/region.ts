@@ -87,36 +87,64 @@ export function ringBounds(ring: Ring): Bounds {
 
 /** The connected solids: each one outer ring with its holes. Islands in a hole are components of their own. */
 export function components(region: Region): Region[] {
-  const outers: { ring: Ring; area: number; rings: Ring[] }[] = [];
+  const outers: Outer[] = [];
   const holes: Ring[] = [];
   for (const ring of region.rings) {
     const area = ringArea(ring);
-    if (area > 0) outers.push({ ring, area, rings: [ring] });
+    if (area > 0) outers.push({ area, box: ringBounds(ring), rings: [ring] });
     else holes.push(ring);
   }
   if (outers.length === 1) return [region];
-  // Smallest first: the first outer that holds a hole is its own, for islands in holes are smaller still.
+  // Smallest first: the first outer that holds a hole is its own, for islands in the hole are smaller still.
   const bySize = [...outers].sort((a, b) => a.area - b.area);
   for (const hole of holes) {
-    const owner = bySize.find((outer) => outer.area > -ringArea(hole) && ringInside(hole, outer.ring));
+    const area = -ringArea(hole);
+    const { x, y } = innerPoint(hole);
+    const around = bySize.filter(
+      (o) => o.area > area && o.box.minX <= x && x <= o.box.maxX && o.box.minY <= y && y <= o.box.maxY,
+    );
+    // A hole thinner than a few grid steps has no inner point worth the name: then the box must do.
+    const owner = around.find((o) => windingNumber(o.rings[0]!, x, y) !== 0) ?? around[0];
     owner?.rings.push(hole);
   }
   return outers.map(({ rings }) => ({ rings }));
 }
 
-/** Whether `inner` lies within `outer`; the two may touch but not cross. */
-function ringInside(inner: Ring, outer: Ring): boolean {
-  for (let i = 0; i < inner.length; i += 2) {
-    const side = windingNumber(outer, inner[i]!, inner[i + 1]!);
-    if (side !== 'on') return side !== 0;
+interface Outer {
+  readonly area: number;
+  readonly box: Bounds;
+  readonly rings: Ring[];
+}
+
+/**
+ * A point well inside the ring: the middle of its widest span at some height. Not a vertex, for rounding to the
+ * grid can put a vertex where two rings touch on the wrong side by a grid step.
+ */
+function innerPoint(ring: Ring): Point {
+  const { minY, maxY } = ringBounds(ring);
+  let width = -1;
+  let best: Point = { x: ring[0]!, y: ring[1]! };
+  for (const part of [0.5, 0.31, 0.73]) {
+    const y = minY + part * (maxY - minY);
+    const crossings: number[] = [];
+    let ax = ring[ring.length - 2]!;
+    let ay = ring[ring.length - 1]!;
+    for (let i = 0; i < ring.length; i += 2) {
+      const bx = ring[i]!;
+      const by = ring[i + 1]!;
+      if (ay <= y !== by <= y) crossings.push(ax + ((y - ay) / (by - ay)) * (bx - ax));
+      ax = bx;
+      ay = by;
+    }
+    crossings.sort((p, q) => p - q);
+    for (let i = 0; i + 1 < crossings.length; i += 2) {
+      const span = crossings[i + 1]! - crossings[i]!;
+      if (span <= width) continue;
+      width = span;
+      best = { x: crossings[i]! + span / 2, y };
+    }
   }
-  // Every vertex touches: some edge midpoint tells, unless the rings coincide.
-  for (let i = 0; i < inner.length; i += 2) {
-    const j = (i + 2) % inner.length;
-    const side = windingNumber(outer, (inner[i]! + inner[j]!) / 2, (inner[i + 1]! + inner[j + 1]!) / 2);
-    if (side !== 'on') return side !== 0;
-  }
-  return true;
+  return best;
 }
 
 /** Times the ring winds round the point, or 'on' when the point is on it. Exact (adaptive predicates). */
