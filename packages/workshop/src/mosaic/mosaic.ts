@@ -127,14 +127,20 @@ export function mosaic(piece: Piece, options: MosaicOptions = {}): Mosaic {
     alone: new Set([...clean.alone].map((solid) => numberOf[solid]!)),
     narrowMm: limits.narrowMm,
   });
+  const partVertices = new Uint8Array(graph.edges.x.length);
+  for (let cycle = 0; cycle + 1 < clean.boundaries.cycleStart.length; cycle++) {
+    for (const v of cycleVertices(graph.edges, clean.boundaries, cycle)) partVertices[v] = 1;
+  }
   return {
     outline: regionOf(
       graph,
       label.map((area) => (area === OUTSIDE ? -1 : 0)),
+      partVertices,
     ),
     piercings: regionOf(
       graph,
       label.map((area) => (area === PIERCED ? 0 : -1)),
+      partVertices,
     ),
     parts,
     seams,
@@ -143,13 +149,17 @@ export function mosaic(piece: Piece, options: MosaicOptions = {}): Mosaic {
   };
 }
 
-/** The faces with class 0 as a region. */
-function regionOf(graph: FaceGraph, classOf: Int32Array): Region {
-  const boundaries = traceBoundaries(graph, classOf);
+/**
+ * The faces with class 0 as a region, with every vertex that the parts have on its boundary: then the areas add up to
+ * the last digit, and a rim is a stretch of the outline.
+ */
+function regionOf(graph: FaceGraph, classOf: Int32Array, partVertices: Uint8Array): Region {
+  const traced = traceBoundaries(graph, classOf);
+  const degree = traced.degree.map((own, v) => (partVertices[v] ? Math.max(own, 3) : own));
   const rings = [];
-  for (let cycle = 0; cycle + 1 < boundaries.cycleStart.length; cycle++) {
-    const vertices = cycleVertices(graph.edges, boundaries, cycle);
-    rings.push(...simpleRings(graph.edges, vertices, boundaries.degree));
+  for (let cycle = 0; cycle + 1 < traced.cycleStart.length; cycle++) {
+    const vertices = cycleVertices(graph.edges, { ...traced, degree }, cycle);
+    rings.push(...simpleRings(graph.edges, vertices, degree));
   }
   return { rings };
 }

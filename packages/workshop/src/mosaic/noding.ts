@@ -5,22 +5,25 @@
  *   crossing   two edges cross inside both: a vertex at the crossing, on the grid;
  *   on edge    a vertex lies within the tolerance of an edge: the edge is routed through it;
  *   on vertex  two vertices lie within the tolerance of each other: they become one.
- * The first round works with the weld tolerance, so that two flattenings of one true curve become one boundary; later
- * rounds with 1.5 grid steps, which only mend what rounding to the grid moved. The search ends with a round that finds
- * nothing, and that round is the proof: no two edges cross, no vertex lies on another edge. Signs are exact (exact.ts).
- * Splitting moves an edge by at most the tolerance of its round.
+ * The tolerance is 5 nm in the first round and 1.5 nm, what rounding to the grid can move, in those that follow. In the
+ * first round edges that run side by side also weld: where two edges stay within the weld distance over a stretch, they
+ * are flattenings of one true curve and become one boundary. Where edges merely cross near a vertex nothing is welded,
+ * since that would tilt long edges for nothing.
+ * The search ends with a round that finds nothing, and that round is the proof: no two edges cross, no vertex lies on
+ * another edge. Signs are exact (exact.ts).
  *
  * The idea of routing edges through near vertices is snap rounding (Hobby, Practical segment intersection with finite
  * precision output, Computational Geometry 13, 1999, from memory); here planarity is verified rather than deduced.
  * Cost: proportional to edges plus near pairs.
  */
 import { WorkshopError } from '../errors.ts';
-import { buildEdgeGrid, type EdgeGrid } from './edge-grid.ts';
-import { orient } from './exact.ts';
+import { type EdgeEvents, findEvents } from './edge-events.ts';
 
 /** Coordinates of the partition: nanometres, integers. */
 export const NM_PER_MM = 1e6;
 
+/** Vertices nearer than this are one in the first round, nm: drawings that mean the same point write it within it. */
+const TOUCH_NM = 5;
 /** Rounds after the first mend what rounding moved, by at most 0.71 steps an end. */
 const GRID_TOLERANCE = 1.5;
 /** Each round finds fewer events than the last; random and real input needs two to four. */
@@ -55,15 +58,6 @@ interface Edges {
   turns: Int32Array;
 }
 
-interface Events {
-  readonly sameA: number[];
-  readonly sameB: number[];
-  readonly onEdge: number[];
-  readonly onVertex: number[];
-  readonly crossA: number[];
-  readonly crossB: number[];
-}
-
 export function nodeRings(rings: readonly AreaRing[], weldNm: number): PlanarEdges {
   const x: number[] = [];
   const y: number[] = [];
@@ -78,8 +72,8 @@ export function nodeRings(rings: readonly AreaRing[], weldNm: number): PlanarEdg
   for (let i = 0; i < x.length; i++) parent.push(i);
 
   for (let round = 0; ; round++) {
-    const tolerance = round === 0 ? weldNm : GRID_TOLERANCE;
-    const events = findEvents(edges, x, y, tolerance);
+    const tolerance = round === 0 ? TOUCH_NM : GRID_TOLERANCE;
+    const events = findEvents(edges.from, edges.to, x, y, tolerance, round === 0 ? weldNm : 0);
     const quiet = events.sameA.length + events.onEdge.length + events.crossA.length === 0;
     if (quiet && round > 0) break;
     if (round >= MAX_ROUNDS) {
@@ -88,7 +82,7 @@ export function nodeRings(rings: readonly AreaRing[], weldNm: number): PlanarEdg
         details: { events: events.onEdge.length + events.crossA.length },
       });
     }
-    joinVertices(events, parent, x, y, round === 0 ? 2 * tolerance : Number.POSITIVE_INFINITY);
+    joinVertices(events, parent, x, y, round === 0 ? 2 * weldNm : Number.POSITIVE_INFINITY);
     edges = mergeEdges(splitEdges(edges, events, parent, x, y, owner, lists, tolerance), x.length, lists);
   }
 
@@ -165,122 +159,11 @@ function pushTurn(lists: TurnLists, area: number, count: number, next: number): 
   return lists.turnArea.length - 1;
 }
 
-function findEvents(edges: Edges, x: number[], y: number[], tolerance: number): Events {
-  const events: Events = { sameA: [], sameB: [], onEdge: [], onVertex: [], crossA: [], crossB: [] };
-  const { from, to } = edges;
-  const count = from.length;
-  const coordinates = new Float64Array(4 * count);
-  for (let i = 0; i < count; i++) {
-    coordinates[4 * i] = x[from[i]!]!;
-    coordinates[4 * i + 1] = y[from[i]!]!;
-    coordinates[4 * i + 2] = x[to[i]!]!;
-    coordinates[4 * i + 3] = y[to[i]!]!;
-  }
-  const grid: EdgeGrid = buildEdgeGrid(coordinates, count, tolerance);
-  const { cellStart, cellEdges } = grid;
-  const cells = cellStart.length - 1;
-  for (let cell = 0; cell < cells; cell++) {
-    const end = cellStart[cell + 1]!;
-    for (let i = cellStart[cell]!; i < end; i++) {
-      const e = cellEdges[i]!;
-      const ax = coordinates[4 * e]!;
-      const ay = coordinates[4 * e + 1]!;
-      const bx = coordinates[4 * e + 2]!;
-      const by = coordinates[4 * e + 3]!;
-      const loX = Math.min(ax, bx) - tolerance;
-      const hiX = Math.max(ax, bx) + tolerance;
-      const loY = Math.min(ay, by) - tolerance;
-      const hiY = Math.max(ay, by) + tolerance;
-      for (let j = i + 1; j < end; j++) {
-        const f = cellEdges[j]!;
-        const cx = coordinates[4 * f]!;
-        const dx = coordinates[4 * f + 2]!;
-        if ((cx < loX && dx < loX) || (cx > hiX && dx > hiX)) continue;
-        const cy = coordinates[4 * f + 1]!;
-        const dy = coordinates[4 * f + 3]!;
-        if ((cy < loY && dy < loY) || (cy > hiY && dy > hiY)) continue;
-        const a = from[e]!;
-        const b = to[e]!;
-        const c = from[f]!;
-        const d = to[f]!;
-        const before = events.sameA.length + events.onEdge.length;
-        const shareA = a === c || a === d;
-        const shareB = b === c || b === d;
-        if (shareA && shareB) continue;
-        if (!shareA) nearEdge(events, a, ax, ay, f, c, d, cx, cy, dx, dy, tolerance);
-        if (!shareB) nearEdge(events, b, bx, by, f, c, d, cx, cy, dx, dy, tolerance);
-        if (c !== a && c !== b) nearEdge(events, c, cx, cy, e, a, b, ax, ay, bx, by, tolerance);
-        if (d !== a && d !== b) nearEdge(events, d, dx, dy, e, a, b, ax, ay, bx, by, tolerance);
-        if (shareA || shareB || events.sameA.length + events.onEdge.length > before) continue;
-        if (crosses(ax, ay, bx, by, cx, cy, dx, dy)) {
-          events.crossA.push(e);
-          events.crossB.push(f);
-        }
-      }
-    }
-  }
-  return events;
-}
-
-/** Records a vertex p that lies within the tolerance of the edge f from c to d. */
-function nearEdge(
-  events: Events,
-  p: number,
-  px: number,
-  py: number,
-  f: number,
-  c: number,
-  d: number,
-  cx: number,
-  cy: number,
-  dx: number,
-  dy: number,
-  tolerance: number,
-): void {
-  const ex = dx - cx;
-  const ey = dy - cy;
-  const qx = px - cx;
-  const qy = py - cy;
-  const length2 = ex * ex + ey * ey;
-  const cross = ex * qy - ey * qx;
-  if (cross * cross > tolerance * tolerance * length2) return;
-  const toC = qx * qx + qy * qy;
-  const toD = (px - dx) * (px - dx) + (py - dy) * (py - dy);
-  const limit = tolerance * tolerance;
-  if (toC <= limit || toD <= limit) {
-    events.sameA.push(p);
-    events.sameB.push(toC <= toD ? c : d);
-    return;
-  }
-  const along = ex * qx + ey * qy;
-  if (along <= 0 || along >= length2) return;
-  events.onEdge.push(f);
-  events.onVertex.push(p);
-}
-
-function crosses(
-  ax: number,
-  ay: number,
-  bx: number,
-  by: number,
-  cx: number,
-  cy: number,
-  dx: number,
-  dy: number,
-): boolean {
-  const c = orient(ax, ay, bx, by, cx, cy);
-  const d = orient(ax, ay, bx, by, dx, dy);
-  if (!((c > 0 && d < 0) || (c < 0 && d > 0))) return false;
-  const a = orient(cx, cy, dx, dy, ax, ay);
-  const b = orient(cx, cy, dx, dy, bx, by);
-  return (a > 0 && b < 0) || (a < 0 && b > 0);
-}
-
 /**
  * The lower vertex number (of the lower area) keeps its place. `reach` keeps a chain of near vertices from collapsing
  * into one.
  */
-function joinVertices(events: Events, parent: number[], x: number[], y: number[], reach: number): void {
+function joinVertices(events: EdgeEvents, parent: number[], x: number[], y: number[], reach: number): void {
   for (let i = 0; i < events.sameA.length; i++) {
     const a = find(parent, events.sameA[i]!);
     const b = find(parent, events.sameB[i]!);
@@ -303,7 +186,7 @@ function find(parent: number[], v: number): number {
 
 function splitEdges(
   edges: Edges,
-  events: Events,
+  events: EdgeEvents,
   parent: number[],
   x: number[],
   y: number[],
@@ -321,6 +204,7 @@ function splitEdges(
     next.push(head[edge]!);
     head[edge] = vertex.length - 1;
   };
+  for (const i of events.moves) moveOnto(find(parent, events.onVertex[i]!), events.onEdge[i]!);
   for (let i = 0; i < events.onEdge.length; i++) {
     insert(events.onEdge[i]!, find(parent, events.onVertex[i]!));
   }
@@ -381,6 +265,16 @@ function splitEdges(
     outFrom.push(a);
     outTo.push(b);
     outTurns.push(turn);
+  }
+
+  function moveOnto(v: number, edge: number): void {
+    const ax = x[from[edge]!]!;
+    const ay = y[from[edge]!]!;
+    const ex = x[to[edge]!]! - ax;
+    const ey = y[to[edge]!]! - ay;
+    const t = ((x[v]! - ax) * ex + (y[v]! - ay) * ey) / (ex * ex + ey * ey);
+    x[v] = Math.round(ax + t * ex);
+    y[v] = Math.round(ay + t * ey);
   }
 
   function cellKey(px: number, py: number): number {
