@@ -42,10 +42,11 @@ export function fileStem(name: string): string {
 
 /** Two stocks whose names differ only in signs must not write one file over the other. */
 function distinct(stems: readonly string[]): string[] {
-  const seen = new Map<string, number>();
+  const taken = new Set<string>();
   return stems.map((stem) => {
-    const count = (seen.get(stem) ?? 0) + 1;
-    seen.set(stem, count);
-    return count === 1 ? stem : `${stem}-${count}`;
+    let name = stem;
+    for (let count = 2; taken.has(name); count++) name = `${stem}-${count}`;
+    taken.add(name);
+    return name;
   });
 }
