@@ -11,11 +11,13 @@ import type { FitByTone } from '../fit/fit-record.ts';
 import type { Seam } from '../mosaic/model.ts';
 import type { CutSheet } from '../parts/cut-sheet-model.ts';
 import { type AssembledPart, type Assembly, assemble } from './assemble.ts';
+import { refineExtremes } from './extremes.ts';
 import { seamFindings } from './findings.ts';
 import { gapFigures, gradeProbability } from './gap-figures.ts';
 import type { DryFit, GapSample, SeamFit } from './model.ts';
+import { type Facing, type SeamSamples, seamSamples } from './seam-samples.ts';
 import { seamWalls, type WallSpan } from './seam-walls.ts';
-import { type Facing, refineExtremes, type SeamSamples, seamSamples, walkSpan } from './stations.ts';
+import { walkSpan } from './stations.ts';
 
 /** Widest distance between stations on a wall, mm. */
 export const STATION_STEP_MM = 0.25;

@@ -3,85 +3,39 @@
  *
  * A station is a place on the written path with its inward normal. At each depth it stands for the wall point that it
  * faces; where the wall has a sharp corner there is none, and the station then stands for the nearest wall point (the
- * corner, mostly) with weight 0: it counts for the extremes, not for means. Weights are wall lengths: (1 - h / r) of
- * the path's length on an arc of radius r with the solid inside, (1 + h / r) with the solid outside, h times the turn
- * at a sharp inner corner of the path, round which the wall is an arc of radius h.
+ * corner, mostly) with weight 0: it counts for the extremes, not for means. Weights are wall lengths by the trapezoid
+ * rule: (1 - h / r) of the path's length on an arc of radius r with the solid inside, (1 + h / r) with the solid
+ * outside, and h times the turn at a sharp inner corner of the path, round which the wall is an arc of radius h.
  */
-import type { AssembledPart } from './assemble.ts';
-import type { WallPoint } from './round-wall.ts';
+import { type Facing, type SeamSamples, takeStation } from './seam-samples.ts';
 import type { WallSpan } from './seam-walls.ts';
-import { facingPoint, gapTo, nearestOnWall, type Wall } from './wall.ts';
+import type { Wall } from './wall.ts';
 import { neighbourSegment, stationOn, type WrittenPath } from './written-path.ts';
 
 /** Joints that turn less than this, radians, are smooth: the fit of the written curves and its decimals turn less. */
 const SMOOTH_TURN = 0.02;
 /** Widest angle between neighbouring stations round a corner, radians. */
 const FAN_STEP = 0.5;
-/** Rounds in the search for the extremes between stations; each halves the step. */
-const REFINEMENTS = 6;
+/** Extra stations at these distances from the ends of a seam, mm: there the other wall turns away into its rim. */
+const END_GRADING_MM = [0.02, 0.06, 0.12];
 
-/** Samples of one seam, filled station by station. */
-export interface SeamSamples {
-  count: number;
-  /** Wall points in the middle, and per depth the places whose gap was taken. */
-  x: [Float64Array, Float64Array, Float64Array];
-  y: [Float64Array, Float64Array, Float64Array];
-  gaps: [Float64Array, Float64Array, Float64Array];
-  weights: [Float64Array, Float64Array, Float64Array];
-  /** Number of the span each sample belongs to, in the order walked. */
-  run: Int32Array;
-  /** Segment of the path, and its parameter; -1 for stations at corners. */
-  segment: Int32Array;
-  t: Float64Array;
-  /** Half the distance to the neighbouring stations, as a step of t. */
-  step: Float64Array;
-}
-
-function room(size: number): [Float64Array, Float64Array, Float64Array] {
-  return [new Float64Array(size), new Float64Array(size), new Float64Array(size)];
-}
-
-export function seamSamples(size: number = 256): SeamSamples {
-  return {
-    count: 0,
-    x: room(size),
-    y: room(size),
-    gaps: room(size),
-    weights: room(size),
-    run: new Int32Array(size),
-    segment: new Int32Array(size),
-    t: new Float64Array(size),
-    step: new Float64Array(size),
-  };
-}
-
-function grown(samples: SeamSamples): void {
-  const wider = <T extends Float64Array | Int32Array>(from: T, to: T): T => {
-    to.set(from);
-    return to;
-  };
-  const size = 2 * samples.run.length;
-  for (const key of ['x', 'y', 'gaps', 'weights'] as const) {
-    const to = room(size);
-    for (let level = 0; level < 3; level++) to[level]!.set(samples[key][level]!);
-    samples[key] = to;
-  }
-  samples.run = wider(samples.run, new Int32Array(size));
-  samples.segment = wider(samples.segment, new Int32Array(size));
-  samples.t = wider(samples.t, new Float64Array(size));
-  samples.step = wider(samples.step, new Float64Array(size));
-}
-
-/** What a station needs to know: whose wall it stands on, what it faces, and who else could fill a gap. */
-export interface Facing {
-  readonly part: AssembledPart;
-  readonly other: AssembledPart;
-  /** Everything else that is assembled: looked at for air near the ends of a seam only. */
-  readonly rest: readonly AssembledPart[];
+/** One walk along one span. */
+interface Walk {
+  readonly samples: SeamSamples;
+  readonly run: number;
+  readonly facing: Facing;
+  readonly span: WallSpan;
+  readonly stepMm: number;
+  /** Distances between the path and its walls, mm. */
+  readonly widest: number;
+  readonly narrowest: number;
+  /** The next segment goes on smoothly: its first station is the last one taken. */
+  smooth: boolean;
+  /** Turn that the next station has to take its share of, radians. */
+  turnLeft: number;
 }
 
 const station = new Float64Array(4);
-const place: WallPoint = { x: 0, y: 0, distance: 0 };
 
 /** Walks one span of the part's path. Stations stand `stepMm` apart or closer, at every joint, and round corners. */
 export function walkSpan(
@@ -91,117 +45,150 @@ export function walkSpan(
   span: WallSpan,
   stepMm: number,
 ): void {
-  const { path } = facing.part;
+  const { path, walls } = facing.part;
   const contour = path.contours[span.contour]!;
-  const first = contour.first;
-  let along = span.startMm;
-  let lap = Math.floor(along / contour.lengthMm) * contour.lengthMm;
-  let index = first;
-  while (index < first + contour.count - 1 && path.startMm[index + 1]! + lap <= along) index++;
-  const widest = Math.max(...facing.part.walls.map(reachOf));
-  let smooth = false;
-  for (;;) {
+  const reaches = walls.map(wallReach);
+  const walk: Walk = {
+    samples,
+    run,
+    facing,
+    span,
+    stepMm,
+    widest: Math.max(...reaches),
+    narrowest: Math.min(...reaches),
+    smooth: false,
+    turnLeft: 0,
+  };
+  const firstSample = samples.count;
+  const isWhole = span.endMm - span.startMm >= contour.lengthMm;
+  const cuts = isWhole ? [] : endCuts(span);
+  let lap = Math.floor(span.startMm / contour.lengthMm) * contour.lengthMm;
+  let index = contour.first;
+  const last = contour.first + contour.count - 1;
+  while (index < last && path.startMm[index + 1]! + lap <= span.startMm) index++;
+  for (let along = span.startMm; ; ) {
+    const base = path.startMm[index]! + lap;
     const length = path.lengthMm[index]!;
-    const from = (along - lap - path.startMm[index]!) / length;
-    const to = Math.min(1, (span.endMm - lap - path.startMm[index]!) / length);
-    walkSegment(samples, run, facing, span, index, Math.max(0, from), to, smooth, stepMm, widest);
-    along = path.startMm[index]! + length + lap;
+    const to = Math.min(1, (span.endMm - base) / length);
+    let from = Math.max(0, (along - base) / length);
+    for (const cut of cuts) {
+      const t = (cut - base) / length;
+      if (t <= from || t >= to) continue;
+      walkSegment(walk, index, from, t);
+      from = t;
+      walk.smooth = true;
+    }
+    walkSegment(walk, index, from, to);
+    along = base + length;
     const next = neighbourSegment(path, index, 1);
-    if (to < 1 || span.endMm - along < 1e-9) {
+    const done = to < 1 || span.endMm - along < 1e-9;
+    if (done && !isWhole) return;
+    walkJoint(walk, index, next);
+    if (done) {
       // A whole contour also owns the corner at which it starts.
-      if (span.endMm - span.startMm >= contour.lengthMm) walkJoint(samples, run, facing, span, index, next);
+      addWeight(samples, firstSample, walls, 0, 0, walk.turnLeft);
       return;
     }
-    if (next === first) lap += contour.lengthMm;
-    smooth = walkJoint(samples, run, facing, span, index, next);
+    if (next === contour.first) lap += contour.lengthMm;
     index = next;
   }
 }
 
+function endCuts(span: WallSpan): number[] {
+  const starts = END_GRADING_MM.map((mm) => span.startMm + mm);
+  const ends = END_GRADING_MM.map((mm) => span.endMm - mm).reverse();
+  return starts[starts.length - 1]! < ends[0]! ? [...starts, ...ends] : [];
+}
+
 /** The largest distance between a path and its wall, mm. */
-function reachOf(wall: Wall): number {
+function wallReach(wall: Wall): number {
   return wall.kind === 'round' ? wall.radiusMm : Math.max(wall.rx, wall.ry);
 }
 
-function walkSegment(
-  samples: SeamSamples,
-  run: number,
-  facing: Facing,
-  span: WallSpan,
-  index: number,
-  from: number,
-  to: number,
-  skipFirst: boolean,
-  stepMm: number,
-  widest: number,
-): void {
+function walkSegment(walk: Walk, index: number, from: number, to: number): void {
+  const { samples, run, facing, span } = walk;
   const { path, walls } = facing.part;
   const segment = path.segments[index]!;
-  const length = path.lengthMm[index]! * Math.max(0, to - from);
+  const share = Math.max(0, to - from);
+  const length = path.lengthMm[index]! * share;
   const bend = segment.kind === 'line' ? 0 : Math.sign(segment.sweep) / segment.radius;
-  const angle = segment.kind === 'line' ? 0 : Math.abs(segment.sweep) * Math.max(0, to - from);
-  // On a tight arc with the solid inside most of the length shrinks to a corner of the wall.
-  const stretch = bend > 0 ? 1 : 1 - bend * widest;
-  const narrowest = bend > 0 ? Math.max(0, 1 - bend * Math.min(...walls.map(reachOf))) : stretch;
+  const angle = segment.kind === 'line' ? 0 : Math.abs(segment.sweep) * share;
+  // On a tight arc with the solid inside most of the length shrinks to a corner of the wall; outside it stretches.
+  const longest = length * Math.max(0, 1 - bend * (bend > 0 ? walk.narrowest : walk.widest));
   const count = Math.max(
     1,
-    Math.ceil((length * narrowest) / stepMm - 1e-9),
+    Math.ceil(longest / walk.stepMm - 1e-9),
     angle > 0.1 ? 2 * Math.ceil(angle / 4) : 1,
     bend < 0 ? Math.ceil(angle / FAN_STEP) : 1,
   );
-  const step = (to - from) / count;
+  const step = share / count;
   const at = path.startMm[index]! + from * path.lengthMm[index]!;
   for (let k = 0; k <= count; k++) {
     const load = (k === 0 || k === count ? 0.5 : 1) * (length / count);
-    if (k === 0 && skipFirst) {
-      addWeight(samples, samples.count - 1, walls, load, bend, 0);
-      continue;
+    let slot = samples.count - 1;
+    if (k > 0 || !walk.smooth) {
+      stationOn(path, index, from + k * step, station);
+      slot = takeStation(
+        samples,
+        run,
+        facing,
+        station,
+        isNearEnd(span, path, at + (k / count) * length, facing),
+      );
+      samples.segment[slot] = index;
+      samples.t[slot] = from + k * step;
+      samples.step[slot] = step;
     }
-    const t = from + k * step;
-    stationOn(path, index, t, station);
-    const slot = takeStation(samples, run, facing, isNearEnd(span, path, at + (k / count) * length, facing));
-    samples.segment[slot] = index;
-    samples.t[slot] = t;
-    samples.step[slot] = step;
-    addWeight(samples, slot, walls, load, bend, 0);
+    addWeight(samples, slot, walls, load, bend, walk.turnLeft);
+    walk.turnLeft = 0;
   }
+  walk.smooth = false;
 }
 
-/** The corner between two segments; returns whether it is none, so that one station does for both. */
-function walkJoint(
-  samples: SeamSamples,
-  run: number,
-  facing: Facing,
-  span: WallSpan,
-  index: number,
-  next: number,
-): boolean {
+/** The corner between two segments. */
+function walkJoint(walk: Walk, index: number, next: number): void {
+  const { samples, run, facing, span } = walk;
   const { path, walls } = facing.part;
-  const ax = path.tangents[4 * index + 2]!;
-  const ay = path.tangents[4 * index + 3]!;
-  const bx = path.tangents[4 * next]!;
-  const by = path.tangents[4 * next + 1]!;
-  const turn = Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
-  if (Math.abs(turn) < SMOOTH_TURN) return true;
-  if (turn > 0) return false;
+  const turn = turnAt(path, next);
+  walk.smooth = Math.abs(turn) < SMOOTH_TURN;
+  if (walk.smooth || turn > 0) return;
   const count = Math.max(2, Math.ceil(-turn / FAN_STEP));
   const share = -turn / count;
   addWeight(samples, samples.count - 1, walls, 0, 0, share / 2);
-  const { from } = path.segments[next]!;
-  const nearEnd = isNearEnd(span, path, path.startMm[next]!, facing);
+  const nearEnd = isNearEnd(span, path, path.startMm[index]! + path.lengthMm[index]!, facing);
   for (let k = 1; k < count; k++) {
-    const angle = -k * share;
-    const cos = Math.cos(angle);
-    const sin = Math.sin(angle);
-    station[0] = from.x;
-    station[1] = from.y;
-    station[2] = -(ay * cos + ax * sin);
-    station[3] = ax * cos - ay * sin;
-    const slot = takeStation(samples, run, facing, nearEnd);
-    samples.segment[slot] = -1;
-    addWeight(samples, slot, walls, 0, 0, k === count - 1 ? 1.5 * share : share);
+    stationAtCorner(path, next, -k * share, station);
+    const slot = takeStation(samples, run, facing, station, nearEnd);
+    samples.segment[slot] = ~next;
+    samples.t[slot] = -k * share;
+    samples.step[slot] = share;
+    addWeight(samples, slot, walls, 0, 0, share);
   }
-  return false;
+  walk.turnLeft = share / 2;
+}
+
+/** Turn of the path where a segment starts, radians, positive to the left. */
+export function turnAt(path: WrittenPath, segment: number): number {
+  const before = 4 * neighbourSegment(path, segment, -1) + 2;
+  const ax = path.tangents[before]!;
+  const ay = path.tangents[before + 1]!;
+  const bx = path.tangents[4 * segment]!;
+  const by = path.tangents[4 * segment + 1]!;
+  return Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
+}
+
+/** The corner where a segment starts, with the normal turned by `turn` from that of the segment before. */
+export function stationAtCorner(path: WrittenPath, segment: number, turn: number, out: Float64Array): void {
+  const before = 4 * neighbourSegment(path, segment, -1) + 2;
+  const ax = path.tangents[before]!;
+  const ay = path.tangents[before + 1]!;
+  const cos = Math.cos(turn);
+  const sin = Math.sin(turn);
+  const { from } = path.segments[segment]!;
+  out[0] = from.x;
+  out[1] = from.y;
+  out[2] = -(ay * cos + ax * sin);
+  out[3] = ax * cos - ay * sin;
 }
 
 function addWeight(
@@ -212,10 +199,10 @@ function addWeight(
   bend: number,
   turn: number,
 ): void {
-  for (let level = 0; level < 3; level++) {
-    const weights = samples.weights[level]!;
+  for (let depth = 0; depth < 3; depth++) {
+    const weights = samples.weights[depth]!;
     if (weights[slot]! < 0) continue;
-    const h = reachOf(walls[level]!);
+    const h = wallReach(walls[depth]!);
     weights[slot] = weights[slot]! + load * Math.max(0, 1 - bend * h) + turn * h;
   }
 }
@@ -228,120 +215,4 @@ function isNearEnd(span: WallSpan, path: WrittenPath, along: number, facing: Fac
   const fromStart = (((along - span.startMm) % whole) + whole) % whole;
   const toEnd = (((span.endMm - along) % whole) + whole) % whole;
   return (span.meetsAtStart && fromStart < near) || (span.meetsAtEnd && toEnd < near);
-}
-
-/** Takes the gaps at `station` and returns the number of the sample; its weights are still to be added. */
-function takeStation(samples: SeamSamples, run: number, facing: Facing, nearEnd: boolean): number {
-  if (samples.count === samples.run.length) grown(samples);
-  const slot = samples.count++;
-  samples.run[slot] = run;
-  const [px, py, nx, ny] = station as unknown as [number, number, number, number];
-  const { walls, path } = facing.part;
-  let faces = true;
-  // A disk that fits at a place of the path holds every smaller one that touches there: the widest kerf decides for all.
-  if (walls[0].kind === 'round' && walls[1].kind === 'round' && walls[2].kind === 'round') {
-    const widest = walls[0].radiusMm >= walls[2].radiusMm ? walls[0] : walls[2];
-    faces = facingPoint(widest, path, px, py, nx, ny, place);
-    if (faces) {
-      for (let level = 0; level < 3; level++) {
-        const h = (walls[level] as { radiusMm: number }).radiusMm;
-        place.x = px + h * nx;
-        place.y = py + h * ny;
-        record(samples, slot, level, facing, nearEnd, 0);
-      }
-      return slot;
-    }
-  }
-  for (let level = 0; level < 3; level++) {
-    const wall = walls[level]!;
-    faces = facingPoint(wall, path, px, py, nx, ny, place);
-    if (!faces) nearestOnWall(wall, place.x, place.y, place);
-    record(samples, slot, level, facing, nearEnd, faces ? 0 : WEIGHTLESS);
-  }
-  return slot;
-}
-
-/** Marks a sample whose weight stays 0. */
-const WEIGHTLESS = -1;
-
-function record(
-  samples: SeamSamples,
-  slot: number,
-  level: number,
-  facing: Facing,
-  nearEnd: boolean,
-  weight: number,
-): void {
-  const { x, y } = place;
-  samples.x[level]![slot] = x;
-  samples.y[level]![slot] = y;
-  samples.gaps[level]![slot] = gapHere(facing, level, x, y, nearEnd);
-  samples.weights[level]![slot] = weight;
-}
-
-/** Air is what no part fills: where a third part stands in the opening, there is neither air nor pressure. */
-function gapHere(facing: Facing, level: number, x: number, y: number, nearEnd: boolean): number {
-  let gap = gapTo(facing.other.walls[level]!, x, y);
-  if (!(gap > 0) || !nearEnd) return gap;
-  for (const part of facing.rest) {
-    const { minX, minY, maxX, maxY } = part.path.bounds;
-    if (x < minX - gap || x > maxX + gap || y < minY - gap || y > maxY + gap) continue;
-    gap = Math.max(0, Math.min(gap, gapTo(part.walls[level]!, x, y)));
-  }
-  return gap;
-}
-
-/**
- * Looks between the stations for a wider and a narrower gap than the stations found, at each depth, on the segment of
- * the station that leads; what is found becomes a sample of weight 0.
- */
-export function refineExtremes(samples: SeamSamples, facingOf: (run: number) => Facing): void {
-  const stations = samples.count;
-  for (let level = 0; level < 3; level++) {
-    for (const sign of [1, -1]) {
-      const gaps = samples.gaps[level]!;
-      let lead = 0;
-      for (let i = 1; i < stations; i++) if (sign * gaps[i]! > sign * gaps[lead]!) lead = i;
-      if (samples.segment[lead]! >= 0) climb(samples, lead, level, sign, facingOf(samples.run[lead]!));
-    }
-  }
-}
-
-function climb(samples: SeamSamples, lead: number, level: number, sign: number, facing: Facing): void {
-  const { path } = facing.part;
-  const index = samples.segment[lead]!;
-  const start = samples.gaps[level]![lead]!;
-  let t = samples.t[lead]!;
-  let step = samples.step[lead]! / 2;
-  let best = sign * start;
-  for (let round = 0; round < REFINEMENTS; round++) {
-    let better = t;
-    for (const candidate of [t - step, t + step]) {
-      if (candidate < 0 || candidate > 1) continue;
-      const gap = gapAtPlace(facing, index, candidate, level);
-      if (sign * gap > best) {
-        best = sign * gap;
-        better = candidate;
-      }
-    }
-    t = better;
-    step /= 2;
-  }
-  // A sample more is worth it from a hundredth of a micrometre.
-  if (best < sign * start + 1e-5) return;
-  stationOn(path, index, t, station);
-  const slot = takeStation(samples, samples.run[lead]!, facing, false);
-  samples.segment[slot] = index;
-  samples.t[slot] = t;
-  for (let k = 0; k < 3; k++) samples.weights[k]![slot] = WEIGHTLESS;
-}
-
-function gapAtPlace(facing: Facing, index: number, t: number, level: number): number {
-  const { path, walls } = facing.part;
-  stationOn(path, index, t, station);
-  const wall = walls[level]!;
-  if (!facingPoint(wall, path, station[0]!, station[1]!, station[2]!, station[3]!, place)) {
-    nearestOnWall(wall, place.x, place.y, place);
-  }
-  return gapTo(facing.other.walls[level]!, place.x, place.y);
 }
