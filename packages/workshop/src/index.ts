@@ -27,6 +27,17 @@ export {
   type StepResult,
   type TwoFaceReading,
 } from './fit-trial/trial.ts';
+export { LASER_VERDICTS, type LaserVerdict, laserVerdicts } from './material/laser-safety.ts';
+export {
+  type Basis,
+  FIGURES,
+  type Figure,
+  type FigureName,
+  SPECIES,
+  type Species,
+  speciesById,
+  type WoodHazard,
+} from './material/species.ts';
 export type { Mosaic, Part, Rim, Seam, Stretch } from './mosaic/model.ts';
 export { defaultMosaicOptions, type MosaicOptions, mosaic } from './mosaic/mosaic.ts';
 export { type CutSheetOptions, cutSheets, fitOfTone, MIN_PART_SPACING_MM } from './parts/cut-sheet.ts';
