@@ -90,6 +90,11 @@ export function kernelHeapBytes(): number {
   return kernel ? kernel.module.HEAPU8.byteLength : 0;
 }
 
+/** Objects in WASM memory that have been made and not deleted, for tests. */
+export function liveHandles(): number {
+  return handles;
+}
+
 /** @throws GeometryError kernel-closed */
 export function requireKernel(): void {
   opened();
@@ -216,23 +221,29 @@ export function badCoordinate(ring: number, vertex: number, x: number, y: number
   );
 }
 
+let handles = 0;
+
 /** Copies the result out and frees it. */
 function take<T>(result: PathsD, read: (flat: Float64Array) => T | null): T[] {
+  handles++;
   try {
     const rings: T[] = [];
     const size = result.size();
     for (let r = 0; r < size; r++) {
       const path = result.get(r);
+      handles++;
       try {
         const ring = read(path.view());
         if (ring !== null) rings.push(ring);
       } finally {
         path.delete();
+        handles--;
       }
     }
     return rings;
   } finally {
     result.delete();
+    handles--;
   }
 }
 

@@ -16,9 +16,18 @@
 //   ends and source vertex, which lies in both rectangles when both edges are longer than the cut. However
 //   many such kites lie over a point, there is one rectangle more, unless they are all the kites of the ring
 //   and every vertex has one; then one vertex keeps its loop.
+//
+// Where two edges nearly reverse, or one is as short as rounding makes them, rounding decides the sign of the turn,
+// and rings from the kernel may hold loops of a few grid steps. There a closed joint becomes an arc the long way
+// round, as if it were open: the disk about a vertex is in the offset whatever the turn.
 
 import { growBuffer, type PathBuffer } from './path-buffer.ts';
 import type { Ring } from './region.ts';
+
+/** Edges up to this length, in units, owe their direction to rounding. */
+const SHORT = 1e-4;
+/** Cosine of the turn beyond which two edges count as reversing. */
+const REVERSAL = -0.99;
 
 /** Tangent of half the coarsest arc step, an eighth of a turn, for when the tolerance would allow a bare corner. */
 const COARSEST = Math.tan(Math.PI / 8);
@@ -35,9 +44,9 @@ let marks = new Int32Array(0);
 export interface OffsetLimits {
   /** Farthest that tangents may reach outside the true arcs. */
   readonly tolerance: number;
-  /** Vertices no farther than this from their predecessor are dropped. */
+  /** Vertices of the ring no farther than this from their predecessor are dropped. */
   readonly speck: number;
-  /** The same for those that came from one and the same source vertex. */
+  /** Mitres no farther than this from their predecessor are dropped: arcs that close up end in a cluster. */
   readonly merge: number;
 }
 
@@ -131,7 +140,7 @@ function vanishes(ring: Ring, n: number, distance: number): boolean {
 function joinEdges(
   n: number,
   distance: number,
-  { tolerance, speck, merge }: OffsetLimits,
+  { tolerance, merge }: OffsetLimits,
   keepFirstLoop: boolean,
   out: PathBuffer,
 ): boolean {
@@ -144,7 +153,6 @@ function joinEdges(
   let at = 0;
   let lastX = Number.POSITIVE_INFINITY;
   let lastY = 0;
-  let lastMark = 0;
   let everyVertexCut = true;
   let everyEdgeBackward = true;
   let firstCut = 0;
@@ -170,10 +178,14 @@ function joinEdges(
     const along = distance * half;
     const closed = along <= 0 && dot > -1;
     let mitred: boolean;
+    let looped = false;
     if (closed) {
       const cut = -along;
       mitred = cut <= lengths[p]! && cut <= lengths[i]! && !(keepFirstLoop && i === 0);
-      if (!mitred) everyVertexCut = false;
+      if (!mitred) {
+        everyVertexCut = false;
+        looped = dot > REVERSAL && lengths[p]! > SHORT && lengths[i]! > SHORT;
+      }
       if (previousCut + cut <= lengths[p]!) everyEdgeBackward = false;
       if (i === 0) firstCut = cut;
       previousCut = cut;
@@ -184,24 +196,25 @@ function joinEdges(
     if (mitred) {
       const x = vx + distance * py + along * px;
       const y = vy - distance * px + along * py;
-      const near = mark === lastMark && mark !== 0 ? merge : speck;
-      if (Math.abs(x - lastX) + Math.abs(y - lastY) > near) {
+      if (Math.abs(x - lastX) + Math.abs(y - lastY) > merge) {
         data[at] = lastX = x;
         data[at + 1] = lastY = y;
-        words[2 * at + 4] = lastMark = mark;
+        words[2 * at + 4] = mark;
         at += 3;
       }
-    } else if (closed) {
+    } else if (looped) {
       data[at] = vx + distance * py;
       data[at + 1] = vy - distance * px;
       data[at + 3] = vx;
       data[at + 4] = vy;
       data[at + 6] = lastX = vx + distance * ny;
       data[at + 7] = lastY = vy - distance * nx;
-      words[2 * at + 4] = words[2 * at + 10] = words[2 * at + 16] = lastMark = mark;
+      words[2 * at + 4] = words[2 * at + 10] = words[2 * at + 16] = mark;
       at += 9;
     } else {
-      const turn = dot > -1 ? Math.atan2(cross, dot) : Math.sign(distance) * Math.PI;
+      const side = Math.sign(distance);
+      let turn = dot > -1 ? Math.atan2(cross, dot) : side * Math.PI;
+      if (closed) turn += side * 2 * Math.PI;
       const steps = Math.ceil(Math.abs(turn) / arcStep);
       if (at + 3 * steps > room) {
         data = growBuffer(out, at + 3 * steps);
@@ -223,10 +236,9 @@ function joinEdges(
         ry = rx * sine + ry * cosine;
         rx = turned;
       }
-      lastMark = mark;
     }
   }
-  while (at > 3 && lastMark !== 0 && words[4] === words[2 * at - 2] && near(data, at, merge)) at -= 3;
+  while (at > 3 && near(data, at, merge)) at -= 3;
   out.count = at / 3;
   if (previousCut + firstCut <= lengths[n - 1]!) everyEdgeBackward = false;
   return everyVertexCut && everyEdgeBackward;

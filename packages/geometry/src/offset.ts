@@ -48,12 +48,10 @@ export function offsetTagged(
   tolerance: number,
 ): TaggedRing[] {
   const speck = Math.min(SPECK, tolerance / 100);
-  const limits: OffsetLimits = {
-    // The grid and dropped specks take their share of the tolerance.
-    tolerance: Math.max(tolerance - speck - GRID, tolerance / 2, GRID),
-    speck,
-    merge: tolerance / 10,
-  };
+  const merge = tolerance / 10;
+  // Rounding to the grid and dropped vertices take their share of the tolerance.
+  const arcs = Math.max(tolerance - speck - merge - GRID, tolerance / 2, GRID);
+  const limits: OffsetLimits = { tolerance: arcs, speck, merge };
   let r = 0;
   return kernelPositive((buffer) => {
     if (r === rings.length) return false;

@@ -85,7 +85,10 @@ export function ringBounds(ring: Ring): Bounds {
   return { minX, minY, maxX, maxY };
 }
 
-/** The connected solids: each one outer ring with its holes. Islands in a hole are components of their own. */
+/**
+ * The connected solids: each one outer ring, which comes first, and its holes. Islands in a hole are components of
+ * their own.
+ */
 export function components(region: Region): Region[] {
   const outers: Outer[] = [];
   const holes: Ring[] = [];
@@ -94,7 +97,10 @@ export function components(region: Region): Region[] {
     if (area > 0) outers.push({ area, box: ringBounds(ring), rings: [ring] });
     else holes.push(ring);
   }
-  if (outers.length === 1) return [region];
+  if (outers.length === 1) {
+    const [outer] = outers[0]!.rings;
+    return [region.rings[0] === outer ? region : { rings: [outer!, ...holes] }];
+  }
   // Smallest first: the first outer that holds a hole is its own, for islands in the hole are smaller still.
   const bySize = [...outers].sort((a, b) => a.area - b.area);
   for (const hole of holes) {
