@@ -199,6 +199,7 @@ function childRegion(
     const frame = frameFor(style, content.viewport);
     const x = lengthOf(drawing, child, 'x', 'x', frame) ?? 0;
     const y = lengthOf(drawing, child, 'y', 'y', frame) ?? 0;
+    drawing.settled.add(referred);
     shape = referred;
     shapeStyle = drawing.styles.resolve(referred, style);
     if (styleValue(shapeStyle, 'display') === 'none') return undefined;

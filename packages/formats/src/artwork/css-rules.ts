@@ -64,8 +64,13 @@ export function parseStyleSheet(texts: readonly string[]): StyleSheet {
   };
 }
 
+export interface StyleAttribute {
+  readonly declarations: readonly Declaration[];
+  readonly troubles: readonly CssTrouble[];
+}
+
 /** The declarations of a style attribute, and what is wrong with it. */
-export function parseStyleAttribute(text: string): { declarations: Declaration[]; troubles: CssTrouble[] } {
+export function parseStyleAttribute(text: string): StyleAttribute {
   const troubles: CssTrouble[] = [];
   const list = parse(text, {
     context: 'declarationList',

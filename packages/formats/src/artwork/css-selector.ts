@@ -74,8 +74,9 @@ function isCombinator(name: string): name is ' ' | '>' | '+' | '~' {
 }
 
 function betterKey(key: CompiledSelector['key'], node: CssNode): CompiledSelector['key'] {
-  if (node.type === 'IdSelector') return { kind: 'id', name: node.name };
-  if (node.type === 'ClassSelector' && key.kind !== 'id') return { kind: 'class', name: node.name };
+  if (node.type === 'IdSelector') return { kind: 'id', name: decodeName(node.name) };
+  if (node.type === 'ClassSelector' && key.kind !== 'id')
+    return { kind: 'class', name: decodeName(node.name) };
   if (node.type === 'TypeSelector' && key.kind === 'any') {
     const name = localName(node.name);
     if (name !== '*') return { kind: 'type', name };
@@ -84,7 +85,16 @@ function betterKey(key: CompiledSelector['key'], node: CssNode): CompiledSelecto
 }
 
 function localName(name: string): string {
-  return name.slice(name.indexOf('|') + 1);
+  return decodeName(name.slice(name.indexOf('|') + 1));
+}
+
+/** CSS escapes: a backslash before up to six hexadecimal digits, or before any other character (CSS Syntax 3, 4.3.7). */
+function decodeName(name: string): string {
+  return name.replace(
+    /\\(?:([0-9a-f]{1,6})\s?|(.))/gis,
+    (_, hex: string | undefined, plain: string | undefined) =>
+      hex === undefined ? plain! : String.fromCodePoint(Math.min(Number.parseInt(hex, 16), 0x10ffff)),
+  );
 }
 
 function compileSimple(node: CssNode, specificity: [number, number, number]): Test {
@@ -95,12 +105,16 @@ function compileSimple(node: CssNode, specificity: [number, number, number]): Te
       specificity[2] += 1;
       return (element) => element.tag === name;
     }
-    case 'IdSelector':
+    case 'IdSelector': {
+      const id = decodeName(node.name);
       specificity[0] += 1;
-      return (element) => element.attributes.get('id') === node.name;
-    case 'ClassSelector':
+      return (element) => element.attributes.get('id') === id;
+    }
+    case 'ClassSelector': {
+      const name = decodeName(node.name);
       specificity[1] += 1;
-      return (element) => hasWord(element.attributes.get('class'), node.name);
+      return (element) => hasWord(element.attributes.get('class'), name);
+    }
     case 'AttributeSelector':
       specificity[1] += 1;
       return attributeTest(node);

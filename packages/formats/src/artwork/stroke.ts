@@ -244,20 +244,38 @@ function strokeTrack(
   }
 }
 
+/**
+ * One strip for as long as both edges run forwards: all its quadrilaterals wind the same way, so the strip winds like
+ * their sum. Where an edge runs backwards, the two triangles between its stations stand alone.
+ */
 function sweep(run: readonly Station[], half: number, add: (points: readonly Point[]) => void): void {
+  let left: Point[] = [];
+  let right: Point[] = [];
+  const flush = (): void => {
+    if (left.length > 1) add([...left, ...right.reverse()]);
+    left = [];
+    right = [];
+  };
   for (let i = 0; i + 1 < run.length; i++) {
-    const a = run[i]!;
-    const b = run[i + 1]!;
-    const leftA = beside(a, half);
-    const leftB = beside(b, half);
-    const rightA = beside(a, -half);
-    const rightB = beside(b, -half);
+    const leftA = left.at(-1) ?? beside(run[i]!, half);
+    const rightA = right.at(-1) ?? beside(run[i]!, -half);
+    const leftB = beside(run[i + 1]!, half);
+    const rightB = beside(run[i + 1]!, -half);
     const crossing = crossingPoint(leftA, rightA, leftB, rightB);
     if (crossing) {
+      flush();
       add([leftA, leftB, crossing]);
       add([rightA, rightB, crossing]);
-    } else add([leftA, leftB, rightB, rightA]);
+      continue;
+    }
+    if (left.length === 0) {
+      left.push(leftA);
+      right.push(rightA);
+    }
+    left.push(leftB);
+    right.push(rightB);
   }
+  flush();
 }
 
 /** Where two stretches cross in their inside; null when they do not. */

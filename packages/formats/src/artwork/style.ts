@@ -9,6 +9,7 @@ import {
   mediaApplies,
   parseStyleAttribute,
   parseStyleSheet,
+  type StyleAttribute,
   type StyleSheet,
 } from './css-rules.ts';
 import { parseCssLength, parseNumber, parseShare, toUserUnits } from './length.ts';
@@ -124,14 +125,22 @@ export interface Styles {
   inDocument(element: SvgElement): Style;
 }
 
-export const ROOT_STYLE: Style = { inherited: new Map(Object.entries(INHERITED)), own: new Map() };
+/** Everything at its initial value: maps hold only what differs from that. */
+export const ROOT_STYLE: Style = { inherited: new Map(), own: new Map() };
 
 export function styleValue(style: Style, property: string): string {
-  return style.inherited.get(property) ?? style.own.get(property) ?? NOT_INHERITED[property] ?? '';
+  return (
+    style.inherited.get(property) ??
+    style.own.get(property) ??
+    INHERITED[property] ??
+    NOT_INHERITED[property] ??
+    ''
+  );
 }
 
 export function readStyles(tree: SvgTree, reporter: Reporter): Styles {
   const sheet = readSheets(tree, reporter);
+  const inline = inlineReader();
   const declaredOf = new Map<number, ReadonlyMap<string, string>>();
   const inDocumentOf = new Map<number, Style>();
 
@@ -139,7 +148,7 @@ export function readStyles(tree: SvgTree, reporter: Reporter): Styles {
     declared: (element) => {
       let known = declaredOf.get(element.index);
       if (!known) {
-        known = cascade(element, sheet, reporter);
+        known = cascade(element, sheet, inline, reporter);
         declaredOf.set(element.index, known);
       }
       return known;
@@ -180,7 +189,12 @@ function readSheets(tree: SvgTree, reporter: Reporter): StyleSheet {
   return sheet;
 }
 
-function cascade(element: SvgElement, sheet: StyleSheet, reporter: Reporter): ReadonlyMap<string, string> {
+function cascade(
+  element: SvgElement,
+  sheet: StyleSheet,
+  readInline: (text: string) => StyleAttribute,
+  reporter: Reporter,
+): ReadonlyMap<string, string> {
   const winners = new Map<string, string>();
   const set = (property: string, raw: string, isCss: boolean): void => {
     const value = raw.trim();
@@ -198,7 +212,8 @@ function cascade(element: SvgElement, sheet: StyleSheet, reporter: Reporter): Re
   for (const [name, value] of element.attributes) if (isRead(name)) set(name, value, false);
   const fromSheet = sheet.declarationsFor(element);
   const styleText = element.attributes.get('style');
-  const inline = styleText === undefined ? [] : readInline(styleText, element, reporter);
+  const { declarations: inline, troubles } = readInline(styleText ?? '');
+  for (const trouble of troubles) reporter.report('bad-css', element, trouble.text);
   const setAll = (list: readonly Declaration[], important: boolean): void => {
     for (const { property, value, important: isImportant } of list)
       if (isImportant === important) set(property, value, true);
@@ -210,10 +225,17 @@ function cascade(element: SvgElement, sheet: StyleSheet, reporter: Reporter): Re
   return winners;
 }
 
-function readInline(text: string, element: SvgElement, reporter: Reporter): readonly Declaration[] {
-  const { declarations, troubles } = parseStyleAttribute(text);
-  for (const trouble of troubles) reporter.report('bad-css', element, trouble.text);
-  return declarations;
+/** Drawings repeat the same style attribute thousands of times: each text is parsed once. */
+function inlineReader(): (text: string) => StyleAttribute {
+  const known = new Map<string, StyleAttribute>([['', { declarations: [], troubles: [] }]]);
+  return (text) => {
+    let parsed = known.get(text);
+    if (!parsed) {
+      parsed = parseStyleAttribute(text);
+      if (known.size < 10_000) known.set(text, parsed);
+    }
+    return parsed;
+  };
 }
 
 function expandShorthand(property: string, value: string): (readonly [string, string])[] {
@@ -235,44 +257,47 @@ function isValid(property: string, value: string): boolean {
 }
 
 function inherit(declared: ReadonlyMap<string, string>, parent: Style): Style {
-  if (declared.size === 0) return { inherited: parent.inherited, own: EMPTY };
-  const inherited = new Map(parent.inherited);
   const own = new Map<string, string>();
-  for (const [name, value] of declared) if (name.startsWith('--')) inherited.set(name, value);
+  const changed = new Map<string, string>();
+  for (const [name, value] of declared) if (name.startsWith('--')) changed.set(name, value);
+  const variable = (name: string): string | undefined => changed.get(name) ?? parent.inherited.get(name);
   for (const [name, raw] of declared) {
     if (name.startsWith('--')) continue;
-    const isInherited = name in INHERITED;
-    const value = computed(name, raw, parent, inherited, isInherited);
-    if (isInherited) inherited.set(name, value);
+    const value = computed(name, raw, parent, variable);
+    if (name in INHERITED) changed.set(name, value);
     else own.set(name, value);
   }
+  // Most elements pass on what they were given: they share their parent's map.
+  const inherited = changed.size === 0 ? parent.inherited : new Map([...parent.inherited, ...changed]);
   return { inherited, own };
 }
-
-const EMPTY: ReadonlyMap<string, string> = new Map();
 
 function computed(
   name: string,
   raw: string,
   parent: Style,
-  variables: ReadonlyMap<string, string>,
-  isInherited: boolean,
+  variable: (name: string) => string | undefined,
 ): string {
-  const value = raw.includes('var(') ? substitute(raw, variables, 0) : raw;
-  const isUsable = value !== null && (value === raw || isValid(name, value));
-  const word = isUsable ? value.toLowerCase() : 'unset';
+  const value = raw.includes('var(') ? substitute(raw, variable, 0) : raw;
   const initial = INHERITED[name] ?? NOT_INHERITED[name] ?? '';
+  const unset = name in INHERITED ? styleValue(parent, name) : initial;
+  if (value === null || (value !== raw && !isValid(name, value))) return unset;
+  const word = value.toLowerCase();
   if (word === 'initial') return initial;
   if (word === 'inherit') return styleValue(parent, name) || initial;
-  if (WIDE_KEYWORDS.has(word)) return isInherited ? styleValue(parent, name) : initial;
-  if (name === 'font-size') return fontSize(value!, Number(styleValue(parent, name)));
+  if (WIDE_KEYWORDS.has(word)) return unset;
+  if (name === 'font-size') return fontSize(value, Number(styleValue(parent, name)));
   // The colour property itself has no colour to refer to but the parent's.
   if (name === 'color' && word === 'currentcolor') return styleValue(parent, name);
-  return value!;
+  return value;
 }
 
 /** Replaces `var(--name, fallback)`; null when a name is unknown and has no fallback, or names chase each other. */
-function substitute(text: string, variables: ReadonlyMap<string, string>, depth: number): string | null {
+function substitute(
+  text: string,
+  variable: (name: string) => string | undefined,
+  depth: number,
+): string | null {
   if (depth > 20 || text.length > 10_000) return null;
   const at = text.indexOf('var(');
   if (at < 0) return text;
@@ -286,9 +311,9 @@ function substitute(text: string, variables: ReadonlyMap<string, string>, depth:
   const inside = text.slice(at + 4, end - 1);
   const comma = inside.indexOf(',');
   const name = (comma < 0 ? inside : inside.slice(0, comma)).trim();
-  const value = variables.get(name) ?? (comma < 0 ? null : inside.slice(comma + 1).trim());
+  const value = variable(name) ?? (comma < 0 ? null : inside.slice(comma + 1).trim());
   if (value === null) return null;
-  return substitute(text.slice(0, at) + value + text.slice(end), variables, depth + 1);
+  return substitute(text.slice(0, at) + value + text.slice(end), variable, depth + 1);
 }
 
 const FONT_SIZE_WORDS: Readonly<Record<string, number>> = {
