@@ -77,7 +77,7 @@ function programVersion(): string {
 function userDataFolder(): string {
   const home = homedir();
   if (process.platform === 'win32')
-    return join(process.env['APPDATA'] ?? join(home, 'AppData', 'Roaming'), 'Inlaywright');
+    return join(process.env.APPDATA ?? join(home, 'AppData', 'Roaming'), 'Inlaywright');
   if (process.platform === 'darwin') return join(home, 'Library', 'Application Support', 'Inlaywright');
-  return join(process.env['XDG_DATA_HOME'] ?? join(home, '.local', 'share'), 'inlaywright');
+  return join(process.env.XDG_DATA_HOME ?? join(home, '.local', 'share'), 'inlaywright');
 }

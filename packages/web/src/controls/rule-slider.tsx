@@ -4,7 +4,6 @@ import { LengthField } from './length-field.tsx';
 
 export interface RuleSliderProps {
   readonly label: string;
-  readonly hint: string;
   readonly valueMm: number;
   /** Ends of the rule. */
   readonly fromMm: number;
@@ -21,7 +20,7 @@ export interface RuleSliderProps {
 
 /** A length on a graduated rule, with a field for typing it. */
 export function RuleSlider(props: RuleSliderProps): ReactElement {
-  const { label, hint, valueMm, fromMm, toMm, stepMm, markMm } = props;
+  const { label, valueMm, fromMm, toMm, stepMm, markMm } = props;
   const marks: number[] = [];
   for (let i = 0; fromMm + i * markMm <= toMm + 1e-9; i++)
     marks.push(Number((fromMm + i * markMm).toFixed(6)));
@@ -73,7 +72,6 @@ export function RuleSlider(props: RuleSliderProps): ReactElement {
           onChange={(event) => props.onChange(Number(event.target.value))}
         />
       </div>
-      <p className="hint">{hint}</p>
     </div>
   );
 }

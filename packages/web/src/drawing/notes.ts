@@ -29,11 +29,16 @@ export function numberNotes(findings: readonly Finding[]): readonly DrawnNote[] 
         number: index + 1,
         code: worst.code,
         severity: worst.severity,
-        message: worst.message,
-        hint: worst.hint,
+        message: numbered(worst.message),
+        hint: numbered(worst.hint),
         parts: [...new Set(kind.flatMap((finding) => finding.parts ?? []))],
         places: kind.flatMap((finding) => (finding.at ? [{ x: finding.at.x, y: -finding.at.y }] : [])),
-        all: kind.map((finding) => finding.message),
+        all: kind.map((finding) => numbered(finding.message)),
       };
     });
+}
+
+/** Names parts by the numbers that drawing, cut files and bench show: `p3` is 3. */
+function numbered(text: string): string {
+  return text.replace(/\bp(\d+)\b/g, '$1').replace(/\b(\d+)-(\d+)\b/g, '$1\u2013$2');
 }

@@ -31,6 +31,7 @@ export function partsApart(parts: readonly ApartPart[], piece: Box): ReadonlyMap
     const home = { x: (part.box.minX + part.box.maxX) / 2, y: (part.box.minY + part.box.maxY) / 2 };
     return { id: part.id, w: w + room, h: h + room, home, at: { ...home }, fixed: part.id === anchor };
   });
+  const ground = movers.find((mover) => mover.fixed);
   for (const [index, mover] of movers.entries()) {
     if (mover.fixed) continue;
     const dx = mover.home.x - middle.x;
@@ -38,7 +39,7 @@ export function partsApart(parts: readonly ApartPart[], piece: Box): ReadonlyMap
     const away = Math.hypot(dx, dy);
     // A part in the very middle has no direction of its own: the golden angle spreads such parts evenly.
     const angle = away > 1e-6 * size ? Math.atan2(dy, dx) : index * 2.399963;
-    const reach = anchor === null ? 1.45 * away : away + 0.55 * size;
+    const reach = ground ? clearOf(ground, mover, middle, angle) : 1.45 * away;
     mover.at = { x: middle.x + reach * Math.cos(angle), y: middle.y + reach * Math.sin(angle) };
   }
   if (movers.length <= MOST_PUSHED) push(movers);
@@ -50,6 +51,18 @@ interface Mover {
   readonly h: number;
   readonly fixed: boolean;
   at: { x: number; y: number };
+}
+
+/** How far from the middle a part must go at an angle for its box to leave the ground's. */
+function clearOf(ground: Mover, part: Mover, middle: Place, angle: number): number {
+  const ux = Math.cos(angle);
+  const uy = Math.sin(angle);
+  const out = (half: number, from: number, along: number): number =>
+    Math.abs(along) < 1e-9 ? Number.POSITIVE_INFINITY : (half + Math.sign(along) * from) / Math.abs(along);
+  return Math.min(
+    out((ground.w + part.w) / 2, ground.at.x - middle.x, ux),
+    out((ground.h + part.h) / 2, ground.at.y - middle.y, uy),
+  );
 }
 
 /** Pushes overlapping boxes apart along the way of least overlap until none is left or the rounds are used up. */

@@ -51,7 +51,7 @@ export function TopEdge(): ReactElement {
           {busy === 'saving' ? 'Saving \u2026' : 'Save'}
         </button>
         <button type="button" disabled={!open} onClick={() => void downloadPiece()}>
-          Piece file
+          Save as a file
         </button>
         <button
           type="button"

@@ -11,6 +11,10 @@ export interface PlacedBalloon extends Balloon {
   readonly centre: Place;
 }
 
+/** How much further out than its place a balloon stands, and by at least how many px. */
+const SLANT = 1.2;
+const AT_LEAST = 18;
+
 /**
  * Places numbered balloons around a box without overlap, on a path that runs along its top from left to right and
  * down its right side; left and foot are kept for dimension lines. Each stands as near as it can to what it
@@ -37,8 +41,10 @@ export function placeBalloons(
     const u = (p.x - mx) / width;
     const v = (p.y - my) / height;
     const toTop = v < 0 && Math.abs(v) >= u;
-    if (toTop || u < 0) return Math.min(Math.max(p.x - left, 0), across);
-    return across + Math.min(Math.max(p.y - top, 0), bottom - top);
+    // Further out than straight across: a leader line is oblique, so that it is not taken for an axis or an edge.
+    const outward = (offset: number): number => SLANT * offset + Math.sign(offset || 1) * AT_LEAST;
+    if (toTop || u < 0) return Math.min(Math.max(mx + outward(p.x - mx) - left, 0), across);
+    return across + Math.min(Math.max(my + outward(p.y - my) - top, 0), bottom - top);
   };
   const order = balloons.map((balloon) => ({ balloon, s: along(balloon.at) })).sort((a, b) => a.s - b.s);
   spread(order, spacing, length);

@@ -8,6 +8,33 @@ import { type SheetScale, type Size, toPx } from './sheet-scale.ts';
 const LINE = 17;
 const PAD = 8;
 
+/** Room that dimension lines and balloons take around the outline, px. */
+const AROUND = 48;
+const EDGE = 8;
+
+/** The corner of the field where the numbers cover the drawing least; of equal ones the nearest. */
+function quietCorner(at: Place, box: Box, size: Size, width: number, height: number): Place {
+  const taken = {
+    minX: box.minX - AROUND,
+    minY: box.minY - AROUND,
+    maxX: box.maxX + AROUND,
+    maxY: box.maxY + AROUND,
+  };
+  const corners = [EDGE, size.height - height - EDGE - BAR].flatMap((y) =>
+    [EDGE, size.width - width - EDGE].map((x) => ({ x, y })),
+  );
+  const cost = (corner: Place): number => {
+    const overX = Math.min(corner.x + width, taken.maxX) - Math.max(corner.x, taken.minX);
+    const overY = Math.min(corner.y + height, taken.maxY) - Math.max(corner.y, taken.minY);
+    const covered = overX > 0 && overY > 0 ? overX * overY : 0;
+    return covered * 10 + Math.hypot(corner.x + width / 2 - at.x, corner.y + height / 2 - at.y);
+  };
+  return corners.reduce((best, corner) => (cost(corner) < cost(best) ? corner : best));
+}
+
+/** Height of the strip at the foot with the scale bar and the buttons, px. */
+const BAR = 36;
+
 interface Words {
   readonly title: string;
   readonly lines: readonly string[];
@@ -29,11 +56,8 @@ export function Callout(props: {
   const width = Math.max(words.title.length * 8, ...words.lines.map((line) => line.length * 6.6)) + 2 * PAD;
   const height = (words.lines.length + 1) * LINE + 2 * PAD - 4;
   const at = toPx(scale, words.at);
-  const right = at.x >= (box.minX + box.maxX) / 2;
-  const beside = right ? box.maxX + 28 : box.minX - 28 - width;
-  const x = Math.min(Math.max(beside, 4), size.width - width - 4);
-  const y = Math.min(Math.max(at.y - height - 20, 4), size.height - height - 4);
-  const elbow = { x: right ? x : x + width, y: y + PAD + LINE - 4 };
+  const { x, y } = quietCorner(at, box, size, width, height);
+  const elbow = { x: at.x > x + width / 2 ? x + width : x, y: y + height / 2 };
   return (
     <g className="callout" aria-hidden="true">
       <path className="leader" d={`M${at.x} ${at.y}L${elbow.x} ${elbow.y}`} />

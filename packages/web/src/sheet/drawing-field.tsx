@@ -172,8 +172,13 @@ export function DrawingField({ drawing, onScale, onPlaces }: DrawingFieldProps):
         onPointerLeave={drop}
       >
         {size && scale && pxBox && (
-          <svg width={size.width} height={size.height} viewBox={`0 0 ${size.width} ${size.height}`}>
-            <title>{`${drawing.name}, drawn at ${scale.stated}`}</title>
+          <svg
+            width={size.width}
+            height={size.height}
+            viewBox={`0 0 ${size.width} ${size.height}`}
+            role="group"
+            aria-label={`${drawing.name}, drawn at ${scale.stated}`}
+          >
             <g
               className={`piece view-${view}`}
               role="listbox"
@@ -288,6 +293,7 @@ function Balloons({
         const far = Math.hypot(at.x - centre.x, at.y - centre.y) || 1;
         const others = drawing.notes[number - 1]?.places.slice(1) ?? [];
         return (
+          // biome-ignore lint/a11y/noStaticElementInteractions: a second way; the note's own button is the one for everybody
           <g
             key={number}
             className={`balloon${lit ? ' is-lit' : ''}`}

@@ -26,7 +26,6 @@ export function FitControls({ drawing }: { readonly drawing: PieceDrawing }): Re
       )}
       <RuleSlider
         label="Kerf at the entry face"
-        hint="Width the beam removes where it goes in."
         valueMm={fit.kerfEntryMm}
         fromMm={0}
         toMm={0.4}
@@ -38,7 +37,6 @@ export function FitControls({ drawing }: { readonly drawing: PieceDrawing }): Re
       />
       <RuleSlider
         label="Kerf at the exit face"
-        hint="Where it comes out; the difference is the taper."
         valueMm={fit.kerfExitMm}
         fromMm={0}
         toMm={0.4}
@@ -49,8 +47,7 @@ export function FitControls({ drawing }: { readonly drawing: PieceDrawing }): Re
         onChange={(kerfExitMm) => setFit({ kerfExitMm })}
       />
       <RuleSlider
-        label="Allowance"
-        hint="Overlap a side designed into each seam; plus presses."
+        label="Allowance a side"
         valueMm={fit.allowanceMm}
         fromMm={-0.05}
         toMm={0.1}

@@ -1,48 +1,97 @@
 import type { ReactElement } from 'react';
-import type { PieceDrawing } from '../drawing/model.ts';
-import { type SheetScale, toPx } from './sheet-scale.ts';
+import type { Box, DrawnPart, PieceDrawing, Place } from '../drawing/model.ts';
+import { boxToPx, type SheetScale, toPx } from './sheet-scale.ts';
 
 /** A number fits inside a part whose clear radius is at least this, px. */
 const FITS_PX = 9;
+/** From a part's box to the middle of its number, px. */
+const BESIDE_PX = 13;
 
 /**
- * Part numbers (ISO 6433 habits): inside the part where it is wide enough, otherwise beside it on a short
- * leader line when parts are drawn apart.
+ * Part numbers (ISO 6433 habits). Assembled, inside the parts that are wide enough; apart, beside each part on the
+ * side away from the piece's middle, where nothing is drawn.
  */
 export function PartNumbers(props: {
   readonly drawing: PieceDrawing;
   readonly scale: SheetScale;
   readonly apart: boolean;
 }): ReactElement {
-  const { drawing, scale, apart } = props;
+  const { drawing, scale } = props;
   return (
     <g className="part-numbers" aria-hidden="true">
       {drawing.parts.map((part) => {
-        const move = apart ? part.apart : { x: 0, y: 0 };
-        const at = toPx(scale, { x: part.inside.x + move.x, y: part.inside.y + move.y });
-        if (part.insideRadius * scale.k >= FITS_PX) {
-          return (
-            <text
-              key={part.id}
-              className={apart ? 'part-number' : 'part-number is-faint'}
-              x={at.x}
-              y={at.y + 5}
-            >
-              {part.number}
-            </text>
-          );
-        }
-        if (!apart) return null;
-        const corner = toPx(scale, { x: part.box.maxX + move.x, y: part.box.minY + move.y });
+        if (props.apart) return <Beside key={part.id} part={part} drawing={drawing} scale={scale} />;
+        if (part.insideRadius * scale.k < FITS_PX) return null;
+        const at = toPx(scale, part.inside);
         return (
-          <g key={part.id}>
-            <path className="leader" d={`M${at.x} ${at.y}L${corner.x + 4} ${corner.y - 4}`} />
-            <text className="part-number" x={corner.x + 10} y={corner.y - 6}>
-              {part.number}
-            </text>
-          </g>
+          <text key={part.id} className="part-number is-faint" x={at.x} y={at.y + 5}>
+            {part.number}
+          </text>
         );
       })}
     </g>
   );
+}
+
+function Beside({
+  part,
+  drawing,
+  scale,
+}: {
+  readonly part: DrawnPart;
+  readonly drawing: PieceDrawing;
+  readonly scale: SheetScale;
+}): ReactElement {
+  const stays = Math.hypot(part.apart.x, part.apart.y) < 1e-6;
+  const moved = boxToPx(scale, {
+    minX: part.box.minX + part.apart.x,
+    minY: part.box.minY + part.apart.y,
+    maxX: part.box.maxX + part.apart.x,
+    maxY: part.box.maxY + part.apart.y,
+  });
+  const middle: Place = { x: (moved.minX + moved.maxX) / 2, y: (moved.minY + moved.maxY) / 2 };
+  if (stays) {
+    const at = toPx(scale, part.inside);
+    const out = emptyCorner(moved, drawing, scale);
+    return (
+      <g>
+        <path className="leader" d={`M${at.x} ${at.y}L${out.x} ${out.y}`} />
+        <circle className="leader-dot" cx={at.x} cy={at.y} r={3} />
+        <text
+          className="part-number"
+          x={out.x + (out.x < at.x ? -9 : 9)}
+          y={out.y + (out.y < at.y ? -2 : 12)}
+        >
+          {part.number}
+        </text>
+      </g>
+    );
+  }
+  const piece = boxToPx(scale, drawing.box);
+  const dx = middle.x - (piece.minX + piece.maxX) / 2;
+  const dy = middle.y - (piece.minY + piece.maxY) / 2;
+  const sideways = Math.abs(dx) >= Math.abs(dy);
+  const at = sideways
+    ? { x: dx < 0 ? moved.minX - BESIDE_PX : moved.maxX + BESIDE_PX, y: middle.y }
+    : { x: middle.x, y: dy < 0 ? moved.minY - BESIDE_PX : moved.maxY + BESIDE_PX };
+  return (
+    <text className="part-number" x={at.x} y={at.y + 5}>
+      {part.number}
+    </text>
+  );
+}
+
+/** The corner of the box that lies farthest from every part that moved. */
+function emptyCorner(box: Box, drawing: PieceDrawing, scale: SheetScale): Place {
+  const others = drawing.parts
+    .filter(({ apart }) => Math.hypot(apart.x, apart.y) >= 1e-6)
+    .map(({ box: own, apart }) =>
+      toPx(scale, { x: (own.minX + own.maxX) / 2 + apart.x, y: (own.minY + own.maxY) / 2 + apart.y }),
+    );
+  const room = (p: Place): number => Math.min(...others.map((q) => Math.hypot(p.x - q.x, p.y - q.y)));
+  const inset = 4;
+  const corners = [box.minX + inset, box.maxX - inset].flatMap((x) =>
+    [box.minY + inset, box.maxY - inset].map((y) => ({ x, y })),
+  );
+  return corners.reduce((best, corner) => (room(corner) > room(best) ? corner : best));
 }

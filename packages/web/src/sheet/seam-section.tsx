@@ -5,9 +5,9 @@ import type { FitNumbers } from '../worker/messages.ts';
 import { partNumber, seamName } from './piece-view.tsx';
 
 const WIDTH = 288;
-const HEIGHT = 176;
+const HEIGHT = 164;
 const TOP = 26;
-const BOTTOM = 148;
+const BOTTOM = 136;
 const MIDDLE = WIDTH / 2 - 22;
 /** The larger of gap and lean fills this many px. */
 const FILL_PX = 44;

@@ -5,7 +5,7 @@ import { point, select } from '../state/page.ts';
 import { type Mark, sameMark } from '../state/page-state.ts';
 import { usePage } from '../state/use-page.ts';
 import { GapSwatch } from './legend.tsx';
-import { partNumber, seamName } from './piece-view.tsx';
+import { seamName } from './piece-view.tsx';
 
 type Order = 'seam' | 'mean' | 'worst' | 'press';
 
@@ -66,12 +66,12 @@ export function SeamTable({ seams }: { readonly seams: readonly DrawnSeam[] }): 
                     <button
                       type="button"
                       aria-pressed={sameMark(selected, mark)}
-                      aria-label={`Seam ${partNumber(seam.a)} to ${partNumber(seam.b)}`}
                       onFocus={() => point(mark)}
                       onBlur={() => point(null)}
                       onClick={() => select(sameMark(selected, mark) ? null : mark)}
                     >
                       <GapSwatch gapClass={gapClass(gap.mean)} />
+                      <span className="unseen">Seam </span>
                       {seamName(seam)}
                     </button>
                   </th>

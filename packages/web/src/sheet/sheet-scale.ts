@@ -1,6 +1,5 @@
 /**
- * From millimetres of the piece to pixels of the sheet. The scale is one a drawing would state (whole and half
- * steps), on a screen of 96 px to the inch; other screens differ, which is why the sheet also bears a scale bar.
+ * From millimetres of the piece to pixels of the sheet. The scale is one a drawing would state (in round steps), on a screen of 96 px to the inch; other screens differ, which is why the sheet also bears a scale bar.
  */
 import type { Box, Place } from '../drawing/model.ts';
 
@@ -36,10 +35,12 @@ export interface SheetScale {
   readonly stated: string;
 }
 
-/** The largest ratio of whole or half steps that is not above `ratio`; reductions step likewise. */
+/** The largest ratio in steps of 0.5, below 5 of 0.2, that is not above `ratio`; reductions step likewise. */
 export function statedRatio(ratio: number): number {
-  if (ratio >= 1) return Math.floor(ratio * 2) / 2;
-  return 1 / (Math.ceil((1 / ratio) * 2) / 2);
+  const steps = (value: number): number => (value < 5 ? 5 : 2);
+  if (ratio >= 1) return Math.floor(ratio * steps(ratio) + 1e-9) / steps(ratio);
+  const times = 1 / ratio;
+  return 1 / (Math.ceil(times * steps(times) - 1e-9) / steps(times));
 }
 
 export function ratioText(ratio: number): string {

@@ -17,7 +17,7 @@ export function currentTheme(): Theme {
 }
 
 export function applyTheme(theme: Theme): void {
-  document.documentElement.dataset['theme'] = theme;
+  document.documentElement.dataset.theme = theme;
 }
 
 export function chooseTheme(theme: Theme): void {

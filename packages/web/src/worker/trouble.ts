@@ -9,7 +9,7 @@ export function troubleOf(error: unknown, doing: string): Trouble {
     return { title: `${doing} did not work`, detail: error.message, where: error.where, hint: error.hint };
   }
   if (error instanceof WorkshopError) {
-    const findings = error.details['findings'] as readonly Finding[] | undefined;
+    const findings = error.details.findings as readonly Finding[] | undefined;
     return {
       title: `${doing} did not work`,
       detail: error.message,
