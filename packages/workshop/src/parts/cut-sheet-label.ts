@@ -29,6 +29,8 @@ const CANDIDATES = 12;
 /** The quadtree stops splitting at this size: a label half a millimetre off the very deepest point is as good. */
 const SEARCH_STEP_MM = 0.5;
 const MAX_CELLS = 400;
+/** Half side at which an undecided box counts as not free, mm. */
+const SMALLEST_HALF_MM = 0.05;
 
 export interface PlacedLabel {
   readonly strokes: readonly MarkStroke[];
@@ -54,10 +56,10 @@ export function placeLabel(
     const width = aspect * height;
     for (const { centre, depth } of candidates) {
       if (depth < Math.min(width, height) / 2 + clearanceMm) break;
-      if (isBoxFree(depthAt, centre.x, centre.y, width / 2, height / 2, clearanceMm)) {
+      if (takesBox(depthAt, centre, width / 2, height / 2, clearanceMm)) {
         return drawn(text, centre.x - width / 2, centre.y - height / 2, height, width, 0);
       }
-      if (isBoxFree(depthAt, centre.x, centre.y, height / 2, width / 2, clearanceMm)) {
+      if (takesBox(depthAt, centre, height / 2, width / 2, clearanceMm)) {
         return drawn(text, centre.x + height / 2, centre.y - width / 2, height, width, 90);
       }
     }
@@ -143,6 +145,23 @@ function reach(cell: Candidate): number {
   return cell.depth + cell.half * Math.SQRT2;
 }
 
+/** `isBoxFree`, after a look at the corners, which turn most candidates down. */
+function takesBox(
+  depthAt: DepthFunction,
+  { x, y }: Point,
+  halfX: number,
+  halfY: number,
+  clearance: number,
+): boolean {
+  return (
+    depthAt(x - halfX, y - halfY) >= clearance &&
+    depthAt(x + halfX, y + halfY) >= clearance &&
+    depthAt(x - halfX, y + halfY) >= clearance &&
+    depthAt(x + halfX, y - halfY) >= clearance &&
+    isBoxFree(depthAt, x, y, halfX, halfY, clearance)
+  );
+}
+
 /** Whether the box (centre and half sides) lies inside, at least `clearance` from every path. */
 function isBoxFree(
   depthAt: DepthFunction,
@@ -155,8 +174,8 @@ function isBoxFree(
   const depth = depthAt(x, y);
   if (depth < clearance) return false;
   if (depth >= Math.hypot(halfX, halfY) + clearance) return true;
-  // Below this size the box counts as its centre; the clearance has that much to spare.
-  if (Math.max(halfX, halfY) < 0.02) return true;
+  // What is still open at this size touches the clearance as good as surely.
+  if (Math.max(halfX, halfY) < SMALLEST_HALF_MM) return false;
   if (halfX >= halfY) {
     return (
       isBoxFree(depthAt, x - halfX / 2, y, halfX / 2, halfY, clearance) &&

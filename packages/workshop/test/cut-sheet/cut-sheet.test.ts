@@ -236,7 +236,7 @@ describe('cut sheets', () => {
           }
         }
       }
-      expect(least).toBeGreaterThanOrEqual(KERF_MM / 2 + 0.3 - 0.01);
+      expect(least).toBeGreaterThanOrEqual(KERF_MM / 2 + 0.3 - 1e-9);
       expect([placed.part, [...sides]]).toEqual([placed.part, [placed.part !== 'p3']]);
     }
   });
