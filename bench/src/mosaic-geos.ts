@@ -26,13 +26,22 @@ export interface GeosPart {
 }
 
 export interface GeosPartition {
-  partition(areas: readonly FlatArea[]): GeosPart[];
+  /**
+   * @param gridMm 0 computes in floating point: fast, but now and then a union loses a polygon; a grid such as 1e-6 snaps
+   * all vertices to it and is reliable
+   */
+  partition(areas: readonly FlatArea[], gridMm: number): GeosPart[];
+  /** Outline minus piercings, made directly: what the parts must cover. */
+  cover(areas: readonly FlatArea[], gridMm: number): Float64Array[][];
+  /** The union of sets of polygons that may share edges. */
+  union(polygons: readonly (readonly Float64Array[])[], gridMm: number): Float64Array[][];
   /** Area of the symmetric difference of two sets of polygons; each polygon is its outer ring and its holes. */
   differenceArea(a: readonly (readonly Float64Array[])[], b: readonly (readonly Float64Array[])[]): number;
   /** Area that two sets of polygons have in common. */
   commonArea(a: readonly (readonly Float64Array[])[], b: readonly (readonly Float64Array[])[]): number;
 }
 
+const POLYGON = 3;
 const MULTIPOLYGON = 6;
 const COLLECTION = 7;
 
@@ -46,36 +55,80 @@ interface Box {
 export async function openGeosPartition(): Promise<GeosPartition> {
   const geos = await initGeos();
   return {
-    partition: (areas) => partition(geos, areas),
+    partition: (areas, gridMm) => partition(new Overlay(geos, gridMm), areas),
+    cover: (areas, gridMm) => cover(new Overlay(geos, gridMm), areas),
+    union: (polygons, gridMm) => union(new Overlay(geos, gridMm), polygons),
     differenceArea: (a, b) => twoSets(geos, a, b, (p, q) => geos.GEOSSymDifference(p, q)),
     commonArea: (a, b) => twoSets(geos, a, b, (p, q) => geos.GEOSIntersection(p, q)),
   };
 }
 
-function partition(geos: Geos, areas: readonly FlatArea[]): GeosPart[] {
-  const shapes = areas.map((area) => areaShape(geos, area));
+/** The overlay operations in floating point or on a grid. They leave their operands alone; results are the caller's. */
+class Overlay {
+  readonly geos: Geos;
+  readonly #gridMm: number;
+
+  constructor(geos: Geos, gridMm: number) {
+    this.geos = geos;
+    this.#gridMm = gridMm;
+  }
+
+  intersection(a: Handle, b: Handle): Handle {
+    const { geos } = this;
+    return checked(
+      this.#gridMm > 0 ? geos.GEOSIntersectionPrec(a, b, this.#gridMm) : geos.GEOSIntersection(a, b),
+    );
+  }
+
+  difference(a: Handle, b: Handle): Handle {
+    const { geos } = this;
+    return checked(
+      this.#gridMm > 0 ? geos.GEOSDifferencePrec(a, b, this.#gridMm) : geos.GEOSDifference(a, b),
+    );
+  }
+
+  exclusive(a: Handle, b: Handle): Handle {
+    const { geos } = this;
+    return checked(
+      this.#gridMm > 0 ? geos.GEOSSymDifferencePrec(a, b, this.#gridMm) : geos.GEOSSymDifference(a, b),
+    );
+  }
+
+  united(shapes: readonly Handle[]): Handle {
+    const { geos } = this;
+    if (shapes.length === 1) return geos.GEOSGeom_clone(shapes[0]!);
+    const all = collection(
+      geos,
+      shapes.map((shape) => geos.GEOSGeom_clone(shape)),
+      COLLECTION,
+    );
+    const result = checked(
+      this.#gridMm > 0 ? geos.GEOSUnaryUnionPrec(all, this.#gridMm) : geos.GEOSUnaryUnion(all),
+    );
+    geos.GEOSGeom_destroy(all);
+    return result;
+  }
+}
+
+function partition(overlay: Overlay, areas: readonly FlatArea[]): GeosPart[] {
+  const { geos } = overlay;
+  const shapes = areas.map((area) => areaShape(overlay, area));
   const boxes = areas.map((area) => boxOf(area.rings));
-  const ground = areas.findIndex((area) => !area.piercing);
-  const inOutline = areas.map((area, i) => !area.piercing && (i === ground || area.extendsOutline));
-  const outline = united(
-    geos,
-    shapes.filter((_, i) => inOutline[i]),
-  );
+  const inOutline = outlineAreas(areas);
+  const outline = overlay.united(shapes.filter((_, i) => inOutline[i]));
   const byTone = new Map<string, Handle[]>();
   for (let i = 0; i < areas.length; i++) {
     const area = areas[i]!;
     if (area.piercing) continue;
-    let visible = inOutline[i]
-      ? geos.GEOSGeom_clone(shapes[i]!)
-      : checked(geos.GEOSIntersection(shapes[i]!, outline));
+    let visible = inOutline[i] ? geos.GEOSGeom_clone(shapes[i]!) : overlay.intersection(shapes[i]!, outline);
     const above = shapes.filter(
       (_, j) => j !== i && (areas[j]!.piercing || j > i) && overlap(boxes[i]!, boxes[j]!),
     );
     if (above.length > 0) {
-      const cover = united(geos, above);
-      const rest = checked(geos.GEOSDifference(visible, cover));
+      const covering = overlay.united(above);
+      const rest = overlay.difference(visible, covering);
       geos.GEOSGeom_destroy(visible);
-      geos.GEOSGeom_destroy(cover);
+      geos.GEOSGeom_destroy(covering);
       visible = rest;
     }
     const list = byTone.get(area.tone);
@@ -84,14 +137,11 @@ function partition(geos: Geos, areas: readonly FlatArea[]): GeosPart[] {
   }
   const parts: GeosPart[] = [];
   for (const [tone, list] of byTone) {
-    const all = united(geos, list);
+    const all = overlay.united(list);
     for (const handle of list) geos.GEOSGeom_destroy(handle);
     for (const rings of polygonsOf(geos, all)) {
-      parts.push({
-        tone,
-        rings,
-        areaMm2: rings.reduce((sum, ring, i) => sum + (i === 0 ? 1 : -1) * ringSize(ring), 0),
-      });
+      const areaMm2 = rings.reduce((sum, ring, i) => sum + (i === 0 ? 1 : -1) * ringSize(ring), 0);
+      parts.push({ tone, rings, areaMm2 });
     }
     geos.GEOSGeom_destroy(all);
   }
@@ -100,15 +150,56 @@ function partition(geos: Geos, areas: readonly FlatArea[]): GeosPart[] {
   return parts;
 }
 
-function areaShape(geos: Geos, area: FlatArea): Handle {
+function outlineAreas(areas: readonly FlatArea[]): boolean[] {
+  const ground = areas.findIndex((area) => !area.piercing);
+  return areas.map((area, i) => !area.piercing && (i === ground || area.extendsOutline));
+}
+
+function cover(overlay: Overlay, areas: readonly FlatArea[]): Float64Array[][] {
+  const { geos } = overlay;
+  const shapes = areas.map((area) => areaShape(overlay, area));
+  const inOutline = outlineAreas(areas);
+  let rest = overlay.united(shapes.filter((_, i) => inOutline[i]));
+  for (let i = 0; i < areas.length; i++) {
+    if (!areas[i]!.piercing) continue;
+    const next = overlay.difference(rest, shapes[i]!);
+    geos.GEOSGeom_destroy(rest);
+    rest = next;
+  }
+  const polygons = polygonsOf(geos, rest);
+  for (const handle of [rest, ...shapes]) geos.GEOSGeom_destroy(handle);
+  return polygons;
+}
+
+function union(overlay: Overlay, polygons: readonly (readonly Float64Array[])[]): Float64Array[][] {
+  const { geos } = overlay;
+  const shapes = polygons.map((rings) => polygon(geos, rings));
+  const all = overlay.united(shapes);
+  const result = polygonsOf(geos, all);
+  for (const handle of [all, ...shapes]) geos.GEOSGeom_destroy(handle);
+  return result;
+}
+
+function areaShape(overlay: Overlay, area: FlatArea): Handle {
+  const { geos } = overlay;
   const polygons = area.rings.map((ring) => polygon(geos, [ring]));
   if (polygons.length === 1) return polygons[0]!;
-  const join = (a: Handle, b: Handle): Handle =>
-    checked(area.fillRule === 'evenodd' ? geos.GEOSSymDifference(a, b) : geos.GEOSUnion(a, b));
   const isHole = area.rings.map((ring) => area.fillRule === 'nonzero' && signedSize(ring) < 0);
-  let filled = polygons.filter((_, i) => !isHole[i]).reduce(join);
-  for (const hole of polygons.filter((_, i) => isHole[i]))
-    filled = checked(geos.GEOSDifference(filled, hole));
+  const replaced = (old: Handle, next: Handle): Handle => {
+    geos.GEOSGeom_destroy(old);
+    return next;
+  };
+  let filled: Handle;
+  if (area.fillRule === 'evenodd') {
+    filled = geos.GEOSGeom_clone(polygons[0]!);
+    for (const other of polygons.slice(1)) filled = replaced(filled, overlay.exclusive(filled, other));
+  } else {
+    filled = overlay.united(polygons.filter((_, i) => !isHole[i]));
+    for (const hole of polygons.filter((_, i) => isHole[i])) {
+      filled = replaced(filled, overlay.difference(filled, hole));
+    }
+  }
+  for (const handle of polygons) geos.GEOSGeom_destroy(handle);
   return filled;
 }
 
@@ -135,18 +226,6 @@ function twoSets(
   geos.Module._free(out);
   for (const handle of [p, q, result]) geos.GEOSGeom_destroy(handle);
   return area;
-}
-
-function united(geos: Geos, shapes: readonly Handle[]): Handle {
-  if (shapes.length === 1) return geos.GEOSGeom_clone(shapes[0]!);
-  const all = collection(
-    geos,
-    shapes.map((shape) => geos.GEOSGeom_clone(shape)),
-    COLLECTION,
-  );
-  const union = checked(geos.GEOSUnaryUnion(all));
-  geos.GEOSGeom_destroy(all);
-  return union;
 }
 
 /** Takes ownership of the shapes. */
@@ -184,8 +263,7 @@ function polygonsOf(geos: Geos, shape: Handle): Float64Array[][] {
   const count = geos.GEOSGetNumGeometries(shape);
   for (let i = 0; i < count; i++) {
     const part = geos.GEOSGetGeometryN(shape, i);
-    // Lines and points that a difference leaves where shapes touch are no parts.
-    if (geos.GEOSGeomTypeId(part) !== 3 || geos.GEOSisEmpty(part)) continue;
+    if (geos.GEOSGeomTypeId(part) !== POLYGON || geos.GEOSisEmpty(part)) continue;
     const rings = [ringPoints(geos, geos.GEOSGetExteriorRing(part))];
     const holes = geos.GEOSGetNumInteriorRings(part);
     for (let h = 0; h < holes; h++) rings.push(ringPoints(geos, geos.GEOSGetInteriorRingN(part, h)));

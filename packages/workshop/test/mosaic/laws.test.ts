@@ -1,29 +1,27 @@
 import {
   type Affine,
-  type Curve,
+  buildRingLocator,
   compose,
-  difference,
+  containsPoint,
   flattenCurve,
-  intersection,
-  openKernel,
+  nearest,
   polygonCurve,
   type Region,
   regionArea,
-  regionFromCurves,
   rotation,
   scaling,
   translation,
 } from '@inlaywright/geometry';
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { type GeosPartition, openGeosPartition } from '../../../../bench/src/mosaic-geos.ts';
+import { type FlatArea, type GeosPartition, openGeosPartition } from '../../../../bench/src/mosaic-geos.ts';
 import { type Area, areaCurves, type Mosaic, mosaic, type Piece, type Stretch } from '../../src/index.ts';
-import { flatAreas, mappedPiece, randomPiece, SEED, tones } from './random-pieces.ts';
+import { WELD_MM } from '../../src/mosaic/mosaic.ts';
+import { flatAreas, mappedPiece, randomPiece, SEED, scribbles, tones } from './random-pieces.ts';
 
 let geos: GeosPartition;
 beforeAll(async () => {
   geos = await openGeosPartition();
-  await openKernel();
 });
 
 const runs = (numRuns: number) => ({ seed: SEED, numRuns });
@@ -31,6 +29,8 @@ const runs = (numRuns: number) => ({ seed: SEED, numRuns });
 const asDrawn = { sliverMm2: 0, sliverWidthMm: 0 };
 /** Welding moves boundaries by up to 0.55 um, here and there; law of the design: 1e-6 of the outline. */
 const COVER = 1e-6;
+/** GEOS on the same grid: its floating-point union now and then loses a polygon that fits a hole to the last bit. */
+const GRID = 1e-6;
 
 function perimeterOf(region: Region): number {
   return region.rings.reduce((sum, ring) => sum + lengthOf({ points: ring, closed: true }), 0);
@@ -101,25 +101,73 @@ describe('laws of the partition', () => {
     expect(pairs).toBeGreaterThan(1000);
   });
 
-  it('parts are the same partition as GEOS makes of the same rings', () => {
+  it('together the parts are outline minus piercings (GEOS union and difference)', () => {
+    let welded = 0;
     fc.assert(
       fc.property(randomPiece, (piece) => {
         const m = mosaic(piece, asDrawn);
         const whole = regionArea(m.outline);
-        const theirs = geos.partition(flatAreas(piece));
-        for (const { id } of tones) {
-          const ours = byTone(m, id).map((part) => part.region.rings);
-          const other = theirs.filter((part) => part.tone === id).map((part) => part.rings);
-          expect(geos.differenceArea(ours, other)).toBeLessThan(COVER * whole);
-        }
+        const united = geos.union(
+          m.parts.map((part) => part.region.rings),
+          GRID,
+        );
+        const off = geos.differenceArea(united, geos.cover(flatAreas(piece), GRID));
+        // Two flattenings of one curve that weld take each other's vertices: both come nearer to the curve.
+        expect(off).toBeLessThan(WELD_MM * perimeterOf(m.outline) + WELD_MM * perimeterOf(m.piercings));
+        if (off > COVER * whole) welded++;
         const covered = m.parts.reduce((sum, part) => sum + part.areaMm2, 0);
         expect(Math.abs(covered - (whole - regionArea(m.piercings)))).toBeLessThan(1e-9 * whole);
-        expect(Math.abs(covered - theirs.reduce((sum, part) => sum + part.areaMm2, 0))).toBeLessThan(
-          COVER * whole,
-        );
       }),
       runs(300),
     );
+    expect(welded).toBeLessThan(3);
+  });
+
+  it('every tone has the shape that GEOS gives it from the same rings', () => {
+    fc.assert(
+      fc.property(randomPiece, (piece) => {
+        const m = mosaic(piece, asDrawn);
+        const theirs = geos.partition(flatAreas(piece), GRID);
+        const length = m.parts.reduce((sum, part) => sum + perimeterOf(part.region), 0);
+        for (const { id } of tones) {
+          const ours = byTone(m, id).map((part) => part.region.rings);
+          const other = theirs.filter((part) => part.tone === id).map((part) => part.rings);
+          // Where boundaries run together within the weld distance they become one; nothing moves farther than that.
+          expect(geos.differenceArea(ours, other)).toBeLessThan(WELD_MM * length);
+        }
+      }),
+      runs(300),
+    );
+  });
+
+  it('shows at every place what a plain count of windings says', () => {
+    const place = fc.tuple(
+      fc.double({ min: -16, max: 16, noNaN: true }),
+      fc.double({ min: -20, max: 20, noNaN: true }),
+    );
+    let seen = 0;
+    fc.assert(
+      fc.property(
+        fc.oneof(randomPiece, scribbles),
+        fc.array(place, { minLength: 40, maxLength: 40 }),
+        (piece, places) => {
+          const m = mosaic(piece, asDrawn);
+          const areas = flatAreas(piece);
+          const boundaries = buildRingLocator(areas.flatMap((area) => area.rings));
+          for (const [x, y] of places) {
+            if (nearest(boundaries, { x, y }).distance < 0.002) continue;
+            const expected = plainlyVisible(areas, x, y);
+            const found = m.parts
+              .filter((part) => containsPoint(part.region, { x, y }))
+              .map((part) => part.tone);
+            expect(found).toEqual(expected === undefined ? [] : [expected]);
+            if (expected !== undefined) seen++;
+          }
+        },
+      ),
+      runs(600),
+    );
+    expect(seen).toBeGreaterThan(5000);
   });
 
   it('every edge of a part is in one rim, or in one seam and in the other part reversed', () => {
@@ -217,53 +265,33 @@ describe('laws of the partition', () => {
       runs(50),
     );
   });
-
-  it('follows fill rules on outlines that cross themselves (the polygon kernel as referee)', () => {
-    const scribble = fc.record({
-      points: fc.array(fc.tuple(fc.integer({ min: -9, max: 9 }), fc.integer({ min: -9, max: 9 })), {
-        minLength: 3,
-        maxLength: 12,
-      }),
-      fillRule: fc.constantFrom('nonzero' as const, 'evenodd' as const),
-    });
-    fc.assert(
-      fc.property(scribble, scribble, (lower, upper) => {
-        const curveOf = (points: readonly [number, number][]): Curve =>
-          polygonCurve(points.map(([x, y]) => ({ x, y })));
-        const ground: Curve = polygonCurve([
-          { x: -10, y: -10 },
-          { x: 10, y: -10 },
-          { x: 10, y: 10 },
-          { x: -10, y: 10 },
-        ]);
-        const path = (curve: Curve, fillRule: 'nonzero' | 'evenodd') => ({
-          kind: 'path' as const,
-          curves: [curve],
-          fillRule,
-        });
-        const areas: Area[] = [
-          { id: 'ground', name: '', tone: 'ground', shape: path(ground, 'nonzero') },
-          { id: 'lower', name: '', tone: 'accent', shape: path(curveOf(lower.points), lower.fillRule) },
-          { id: 'upper', name: '', tone: 'line', shape: path(curveOf(upper.points), upper.fillRule) },
-        ];
-        const m = mosaic({ name: 'scribbles', tones, areas }, asDrawn);
-        const regions = areas.map((area) => {
-          const { curves, fillRule } = areaCurves(area);
-          return regionFromCurves(curves, fillRule);
-        });
-        const areaOf = (tone: string) => byTone(m, tone).reduce((sum, part) => sum + part.areaMm2, 0);
-        expect(Math.abs(areaOf('line') - regionArea(regions[2]!))).toBeLessThan(1e-3);
-        expect(Math.abs(areaOf('accent') - regionArea(difference(regions[1]!, regions[2]!)))).toBeLessThan(
-          1e-3,
-        );
-        const both = regionArea(intersection(regions[1]!, regions[2]!));
-        const rest = 400 - regionArea(regions[1]!) - regionArea(regions[2]!) + both;
-        expect(Math.abs(areaOf('ground') - rest)).toBeLessThan(1e-3);
-      }),
-      runs(300),
-    );
-  });
 });
+
+/** The tone on top at a point by the fill rules and nothing else: the slow twin. */
+function plainlyVisible(areas: readonly FlatArea[], x: number, y: number): string | undefined {
+  const ground = areas.findIndex((area) => !area.piercing);
+  const covers = areas.map((area) => {
+    const winding = area.rings.reduce((sum, ring) => sum + windingAt(ring, x, y), 0);
+    return area.fillRule === 'evenodd' ? winding % 2 !== 0 : winding !== 0;
+  });
+  if (!areas.some((area, i) => covers[i] && !area.piercing && (i === ground || area.extendsOutline)))
+    return undefined;
+  if (areas.some((area, i) => covers[i] && area.piercing)) return undefined;
+  return areas.findLast((_, i) => covers[i])!.tone;
+}
+
+function windingAt(ring: Float64Array, x: number, y: number): number {
+  let winding = 0;
+  for (let i = 0; i < ring.length; i += 2) {
+    const j = (i + 2) % ring.length;
+    const ay = ring[i + 1]!;
+    const by = ring[j + 1]!;
+    if (ay <= y === by <= y) continue;
+    const crossing = ring[i]! + ((y - ay) / (by - ay)) * (ring[j]! - ring[i]!);
+    if (crossing < x) winding += by < ay ? 1 : -1;
+  }
+  return winding;
+}
 
 /** The piece with one area cut along a vertical line into two areas of the same tone. */
 function splitArea(piece: Piece, index: number, x: number): Piece {

@@ -1,4 +1,4 @@
-import { type Affine, type Curve, flattenCurve, transformCurve } from '@inlaywright/geometry';
+import { type Affine, type Curve, flattenCurve, polygonCurve, transformCurve } from '@inlaywright/geometry';
 import fc from 'fast-check';
 import type { FlatArea } from '../../../../bench/src/mosaic-geos.ts';
 import { type Area, areaCurves, PIERCING, type Piece, type Shape } from '../../src/index.ts';
@@ -169,3 +169,31 @@ export function flatAreas(piece: Piece): FlatArea[] {
     };
   });
 }
+
+const scribble = fc
+  .record({
+    points: fc.array(fc.record({ x: fc.integer({ min: -9, max: 9 }), y: fc.integer({ min: -9, max: 9 }) }), {
+      minLength: 3,
+      maxLength: 12,
+    }),
+    fillRule: fc.constantFrom('nonzero' as const, 'evenodd' as const),
+  })
+  .map(({ points, fillRule }) => ({ kind: 'path' as const, curves: [polygonCurve(points)], fillRule }))
+  .filter(({ curves }) => curves[0]!.segments.length > 1);
+
+/** Outlines that cross themselves, on whole numbers: edges overlap and many cross in one point. */
+export const scribbles: fc.Arbitrary<Piece> = fc
+  .array(scribble, { minLength: 1, maxLength: 3 })
+  .map((shapes) => ({
+    name: 'scribbles',
+    tones,
+    areas: [
+      {
+        id: 'ground',
+        name: '',
+        tone: 'ground',
+        shape: { kind: 'rectangle', centre: { x: 0, y: 0 }, widthMm: 20, heightMm: 20 },
+      },
+      ...shapes.map((shape, i) => ({ id: `s${i}`, name: '', tone: tones[i + 1]!.id, shape })),
+    ],
+  }));
