@@ -3,7 +3,9 @@ export { type DryFitOptions, dryFit, STATION_STEP_MM, VISIBLE_GAP_MM } from './d
 export type { DryFit, GapFigures, GapSample, SeamFit } from './dry-fit/model.ts';
 export { WorkshopError, type WorkshopErrorCode } from './errors.ts';
 export type { Finding } from './finding.ts';
+export { checkFit, MAX_ALLOWANCE_MM, MAX_KERF_MM } from './fit/check-fit.ts';
 export type { FitByTone, FitRecord, KerfXY } from './fit/fit-record.ts';
+export { plainFit } from './fit/plain-fit.ts';
 export { expanded, type Size, sizeFromReadings } from './fit-trial/caliper.ts';
 export {
   type Coupon,
@@ -40,6 +42,7 @@ export {
 } from './material/species.ts';
 export type { Mosaic, Part, Rim, Seam, Stretch } from './mosaic/model.ts';
 export { defaultMosaicOptions, type MosaicOptions, mosaic } from './mosaic/mosaic.ts';
+export { compensate } from './parts/compensate.ts';
 export { type CutSheetOptions, cutSheets, fitOfTone, MIN_PART_SPACING_MM } from './parts/cut-sheet.ts';
 export type { CutSheet, MarkStroke, PlacedPart, Placement } from './parts/cut-sheet-model.ts';
 export { placementTransform } from './parts/cut-sheet-placement.ts';

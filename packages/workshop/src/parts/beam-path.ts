@@ -1,0 +1,82 @@
+import { type Curve, signedArea } from '@inlaywright/geometry';
+import { ovalParallel } from './beam-path-oval.ts';
+import { parallel } from './beam-path-parallel.ts';
+import { lengthOf, type PathSegment, samePlace } from './beam-path-segments.ts';
+import type { Beam } from './compensate-plan.ts';
+import { rollBall } from './easing-ball.ts';
+import type { CutContour } from './model.ts';
+
+/** Pieces shorter than this, mm, are left out of a path: a quarter of what a written curve may be off. */
+const SHORTEST_MM = 5e-4;
+/** Neighbouring arcs whose centres and radii agree within this, mm, are one arc. */
+const SAME_CIRCLE_MM = 2e-6;
+
+/**
+ * The beam's centre line round one closed boundary of a part, walked with the part on its left: where the beam cannot
+ * follow a corner it stays out of it, then everything moves outward by the beam's radius. Null where no single line
+ * results (a slot closes, a hole is smaller than the beam); the region way settles those.
+ */
+export function beamRing(boundary: readonly PathSegment[], beam: Beam): PathSegment[] | null {
+  const freed = rollBall(boundary, true, beam.rolling);
+  if (freed.stuck.length > 0) return null;
+  if (beam.rx !== beam.ry) return tidied(ovalParallel(freed.segments, beam));
+  const path = parallel(freed.segments, true, beam.rx);
+  return path && tidied(path);
+}
+
+/**
+ * Whether a path can be the boundary moved outward: by Steiner's formula the signed area grows by at most
+ * length * radius + pi * radius^2, and it never falls. What got lost or turned inside out shows here.
+ */
+export function isPlausible(
+  boundary: readonly PathSegment[],
+  path: readonly PathSegment[],
+  { rx, ry }: Beam,
+): boolean {
+  const radius = Math.max(rx, ry);
+  let length = 0;
+  for (const segment of boundary) length += lengthOf(segment);
+  const gain = signedArea({ segments: path }) - signedArea({ segments: boundary });
+  const slack = (length + radius) * SHORTEST_MM;
+  return gain >= -slack && gain <= length * radius + Math.PI * radius * radius + slack;
+}
+
+/** The same closed run with slivers of segments welded away and what is one circle made one arc. */
+export function tidied(run: readonly PathSegment[]): PathSegment[] {
+  const kept: PathSegment[] = [];
+  for (const segment of run) {
+    if (lengthOf(segment) < SHORTEST_MM && run.length > 2) continue;
+    const last = kept[kept.length - 1];
+    const merged = last && mergedWith(last, segment);
+    if (merged) kept[kept.length - 1] = merged;
+    else kept.push(segment);
+  }
+  if (kept.length > 1) {
+    const merged = mergedWith(kept[kept.length - 1]!, kept[0]!);
+    if (merged) {
+      kept[0] = merged;
+      kept.pop();
+    }
+  }
+  return kept.map((segment, i) => {
+    const next = kept[(i + 1) % kept.length]!;
+    return samePlace(segment.to, next.from) ? segment : { ...segment, to: next.from };
+  });
+}
+
+function mergedWith(a: PathSegment, b: PathSegment): PathSegment | null {
+  if (a.kind !== 'arc' || b.kind !== 'arc' || a.sweep * b.sweep <= 0) return null;
+  const off = Math.hypot(a.centre.x - b.centre.x, a.centre.y - b.centre.y) + Math.abs(a.radius - b.radius);
+  if (off > SAME_CIRCLE_MM) return null;
+  const sweep = a.sweep + b.sweep;
+  if (Math.abs(sweep) < 2 * Math.PI - 1e-7) return { ...a, to: b.to, sweep };
+  return { ...a, to: a.from, sweep: Math.sign(sweep) * 2 * Math.PI };
+}
+
+/** Closed runs with the part on their left, as contours: the one that runs counterclockwise is the outside. */
+export function contoursOf(rings: readonly (readonly PathSegment[])[]): CutContour[] {
+  return rings.map((segments) => {
+    const curve: Curve = { segments };
+    return { role: signedArea(curve) > 0 ? 'outside' : 'inside', curve };
+  });
+}

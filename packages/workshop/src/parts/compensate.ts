@@ -1,0 +1,228 @@
+import { flattenCurve, type Region } from '@inlaywright/geometry';
+import type { Finding } from '../finding.ts';
+import { checkFit } from '../fit/check-fit.ts';
+import type { FitByTone } from '../fit/fit-record.ts';
+import type { Mosaic } from '../mosaic/model.ts';
+import { beamRing, contoursOf, isPlausible } from './beam-path.ts';
+import type { PathSegment } from './beam-path-segments.ts';
+import { aimRing } from './compensate-aim.ts';
+import {
+  type ChainGraph,
+  chainGraph,
+  type Leg,
+  legsByPart,
+  loopsOf,
+  OUTSIDE,
+  walked,
+} from './compensate-chains.ts';
+import {
+  allowanceFindings,
+  easedCorners,
+  easingFindings,
+  slotFindings,
+  vanishedFinding,
+} from './compensate-findings.ts';
+import { type Beam, type Plan, planOf } from './compensate-plan.ts';
+import {
+  beamCurves,
+  type Contact,
+  contactsOf,
+  depthOf,
+  easeRegions,
+  grownSolid,
+  type RegionFill,
+} from './compensate-regions.ts';
+import { type Eased, easeGraph } from './easing.ts';
+import { type Narrow, narrowPlaces } from './easing-narrow.ts';
+import type { Compensation, CompensationOptions, PartCut } from './model.ts';
+import { turning } from './turn.ts';
+
+/**
+ * From parts to beam paths. docs/compensation.md gives the formulas, their derivation and the measured results.
+ *
+ *   compensate-plan     beam by part, growth and least bend by seam
+ *   compensate-chains   seams and rims as shared chains of lines and arcs
+ *   easing              corners no beam can follow are rounded, once for both parts
+ *   easing-narrow       slots that close, webs that are pressed through
+ *   compensate-aim      every part's boundary, grown over its seams
+ *   beam-path           outward by the beam's radius
+ *   compensate-regions  the same by whole polygons, where chains cannot tell
+ */
+
+/** Beams rounder than this ratio of half axes roll as the disk that holds them; others go the way of regions. */
+const ROUND_BEAM = 1.1;
+/** How far a path refitted from a polygon may be from it, mm; with the polygon's own 0.5 um that makes 1.5 um. */
+const REFIT_MM = 0.001;
+
+/**
+ * Beam paths for every part of the mosaic, in the frame of the piece. Parts lie on the sheet as drawn or mirrored, not
+ * turned by an angle: the two kerfs of a fit record belong to the axes of the drawing.
+ * @throws WorkshopError bad-kerf, bad-allowance
+ */
+export function compensate(mosaic: Mosaic, fit: FitByTone, options: CompensationOptions): Compensation {
+  checkFit(fit);
+  const plan = planOf(mosaic, fit, options.share);
+  const { turned, findings: leaning } = turning(mosaic, fit, options.turn);
+  const shaped = plan.beams.every(isRound) ? byChains(mosaic, plan) : byRegions(mosaic, plan);
+  return {
+    cuts: mosaic.parts.map(({ id, tone }, p) => ({
+      part: id,
+      tone,
+      turned: turned[p]!,
+      ...shaped.parts[p]!,
+    })),
+    eased: easedCorners(mosaic, shaped.eased),
+    findings: [...shaped.findings, ...leaning],
+  };
+}
+
+type Shape = Pick<PartCut, 'contours' | 'aim'>;
+
+interface Shaped {
+  readonly parts: readonly Shape[];
+  readonly eased: readonly Eased[];
+  readonly findings: readonly Finding[];
+}
+
+function isRound({ rx, ry }: Beam): boolean {
+  return Math.max(rx, ry) <= ROUND_BEAM * Math.min(rx, ry);
+}
+
+function byChains(mosaic: Mosaic, plan: Plan): Shaped {
+  const graph = chainGraph(mosaic, plan);
+  const narrow = narrowPlaces(graph, plan);
+  const easing = easeGraph(graph, plan);
+  const legs = legsByPart(graph, mosaic.parts.length);
+  const loops = mosaic.parts.map((_, p) => loopsOf(graph, p, legs[p]!));
+  const eased = [...easing.eased];
+  // A ball at a slot's mouth has closed the whole slot; what is narrow still, lies between different chains.
+  const left = narrow.some(({ kind }) => kind === 'slot') ? narrowPlaces(graph, plan) : narrow;
+  const open = new Set(easing.unsettled.map(({ part }) => part));
+  const settled = settle(mosaic, plan, graph, loops, left, open, eased);
+  const parts = mosaic.parts.map((_, p): Shape => {
+    const region = settled.shapes.get(p);
+    if (region) return region;
+    const rings = loops[p]!.map((loop) => aimRing(graph, plan, loop));
+    if (rings.some((ring) => ring === null)) return settled.shapeOf(p);
+    const solid = rings as PathSegment[][];
+    const beam = plan.beams[p]!;
+    const paths = solid.map((ring) => beamRing(ring, beam));
+    const aim = regionOf(solid);
+    if (paths.some((path, i) => path === null || !isPlausible(solid[i]!, path, beam)))
+      return refitted(aim, beam);
+    return { contours: contoursOf(paths as PathSegment[][]), aim };
+  });
+  return {
+    parts,
+    eased,
+    findings: [
+      ...slotFindings(mosaic, graph, narrow),
+      ...settled.findings,
+      ...easingFindings(mosaic, eased),
+      ...allowanceFindings(mosaic, plan, narrow),
+    ],
+  };
+}
+
+/** The same by whole polygons. */
+export function byRegions(mosaic: Mosaic, plan: Plan): Shaped {
+  const contacts = contactsOf(mosaic, plan);
+  const solids = mosaic.parts.map(({ region }) => region);
+  const fills = easeRegions(solids, [...solids.keys()], contacts, plan);
+  const eased = fills.map((fill) => easedBy(fill, solids));
+  const parts = mosaic.parts.map((_, p) => shapeByRegions(mosaic, plan, solids, contacts, p));
+  return { parts, eased, findings: [...vanished(mosaic, solids, fills), ...easingFindings(mosaic, eased)] };
+}
+
+interface Settled {
+  readonly shapes: ReadonlyMap<number, Shape>;
+  readonly findings: readonly Finding[];
+  /** Any part's shape by the way of regions. */
+  readonly shapeOf: (part: number) => Shape;
+}
+
+/** Parts with places that chains cannot tell go the way of regions, with the neighbours that change by it. */
+function settle(
+  mosaic: Mosaic,
+  plan: Plan,
+  graph: ChainGraph,
+  loops: readonly (readonly Leg[][])[],
+  narrow: readonly Narrow[],
+  open: Set<number>,
+  eased: Eased[],
+): Settled {
+  const changed = new Set<number>();
+  for (const place of narrow) {
+    if (place.kind === 'slot') open.add(place.part);
+    else for (const chain of place.chains) for (const part of sidesOf(graph, chain)) changed.add(part);
+  }
+  const contacts = contactsOf(mosaic, plan);
+  const solids: Region[] = [];
+  const prepare = (part: number): void => {
+    for (const p of [part, ...contacts[part]!.map(({ neighbour }) => neighbour)]) {
+      solids[p] ??= regionOf(
+        loops[p]!.map((loop) => loop.flatMap((leg) => walked(graph.chains[leg.chain]!, leg.forward))),
+      );
+    }
+  };
+  for (const part of open) prepare(part);
+  const fills = easeRegions(solids, [...open], contacts, plan);
+  for (const fill of fills) {
+    changed.add(fill.neighbour);
+    eased.push(easedBy(fill, solids));
+  }
+  for (const part of open) changed.add(part);
+  const shapeOf = (part: number): Shape => {
+    prepare(part);
+    return shapeByRegions(mosaic, plan, solids, contacts, part);
+  };
+  return {
+    shapes: new Map([...changed].map((part) => [part, shapeOf(part)])),
+    findings: vanished(mosaic, solids, fills),
+    shapeOf,
+  };
+}
+
+function sidesOf(graph: ChainGraph, chain: number): number[] {
+  const { left, right } = graph.chains[chain]!;
+  return right === OUTSIDE ? [left] : [left, right];
+}
+
+function easedBy({ part, neighbour, region }: RegionFill, solids: readonly Region[]): Eased {
+  return { part: neighbour, neighbour: part, ...depthOf(region, solids[neighbour]!) };
+}
+
+function vanished(mosaic: Mosaic, solids: readonly Region[], fills: readonly RegionFill[]): Finding[] {
+  return mosaic.parts.flatMap((_, p) =>
+    solids[p]?.rings.length === 0 ? [vanishedFinding(mosaic, p, fills)] : [],
+  );
+}
+
+/** A part whose pocket closes keeps its drawn shape, so that it is cut and seen; it is reported. */
+function shapeByRegions(
+  mosaic: Mosaic,
+  plan: Plan,
+  solids: readonly Region[],
+  contacts: readonly (readonly Contact[])[],
+  part: number,
+): Shape {
+  const isGone = solids[part]!.rings.length === 0;
+  const aim = isGone ? mosaic.parts[part]!.region : grownSolid(solids, part, contacts[part]!);
+  return refitted(aim, plan.beams[part]!);
+}
+
+function refitted(aim: Region, beam: Beam): Shape {
+  const curves = beamCurves(aim, beam, REFIT_MM);
+  return { contours: contoursOf(curves.map(({ segments }) => segments as PathSegment[])), aim };
+}
+
+/** Closed runs as polygons on the 1 nm grid. */
+function regionOf(rings: readonly (readonly PathSegment[])[]): Region {
+  return {
+    rings: rings.map((segments) => {
+      const ring = flattenCurve({ segments });
+      for (let i = 0; i < ring.length; i++) ring[i] = Math.round(ring[i]! * 1e6) / 1e6;
+      return ring;
+    }),
+  };
+}
