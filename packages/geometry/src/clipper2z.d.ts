@@ -4,47 +4,39 @@ declare module 'clipper2-wasm/dist/es/clipper2z.js' {
   export interface Handle {
     delete(): void;
   }
-  export interface PathD extends Handle {
-    size(): number;
-    /** Interleaved x, y, z; z is the bit pattern of an int64. */
-    assign(coordinates: Float64Array): void;
+  export interface Path64 extends Handle {
+    /** Interleaved x, y, z. */
+    assign(coordinates: BigInt64Array): void;
     /** A window on WASM memory: copy before any other call. */
-    view(): Float64Array;
+    view(): BigInt64Array;
   }
-  export interface PathsD extends Handle {
+  export interface Paths64 extends Handle {
     size(): number;
     clear(): void;
-    push_back(path: PathD): void;
+    push_back(path: Path64): void;
     /** A copy that must be deleted. */
-    get(index: number): PathD;
+    get(index: number): Path64;
   }
   export interface EnumValue {
     readonly value: number;
   }
   export interface Clipper2Module {
     readonly HEAPU8: Uint8Array;
-    readonly PathD: new () => PathD;
-    readonly PathsD: new () => PathsD;
+    readonly Path64: new () => Path64;
+    readonly Paths64: new () => Paths64;
     readonly ClipType: Record<'Intersection' | 'Union' | 'Difference' | 'Xor', EnumValue>;
     readonly FillRule: Record<'EvenOdd' | 'NonZero' | 'Positive' | 'Negative', EnumValue>;
     readonly JoinType: Record<'Square' | 'Round' | 'Miter', EnumValue>;
     readonly EndType: Record<'Polygon', EnumValue>;
-    BooleanOpD(
-      clipType: EnumValue,
-      fillRule: EnumValue,
-      subjects: PathsD,
-      clips: PathsD,
-      precision: number,
-    ): PathsD;
-    InflatePathsD(
-      paths: PathsD,
+    BooleanOp64(clipType: EnumValue, fillRule: EnumValue, subjects: Paths64, clips: Paths64): Paths64;
+    InflatePaths64(
+      paths: Paths64,
       delta: number,
       joinType: EnumValue,
       endType: EnumValue,
       miterLimit: number,
-      precision: number,
       arcTolerance: number,
-    ): PathsD;
+    ): Paths64;
   }
   export interface ModuleOptions {
     locateFile?: (name: string) => string;

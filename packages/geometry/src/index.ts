@@ -53,14 +53,13 @@ export {
   containsPoint,
   emptyRegion,
   type Region,
-  type Ring,
   regionArea,
   regionBounds,
   regionFromCurves,
   regionFromRings,
-  ringArea,
   transformRegion,
 } from './region.ts';
+export { type Ring, ringArea } from './ring.ts';
 export {
   type ArcSegment,
   type CubicSegment,

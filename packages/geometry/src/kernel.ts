@@ -2,17 +2,14 @@ import open, {
   type Clipper2Module,
   type EnumValue,
   type ModuleOptions,
-  type PathD,
-  type PathsD,
+  type Path64,
+  type Paths64,
 } from 'clipper2-wasm/dist/es/clipper2z.js';
 import { GeometryError } from './errors.ts';
-import { growBuffer, type PathBuffer, pathBuffer } from './path-buffer.ts';
-import type { Ring } from './region.ts';
+import { GRID_PER_UNIT } from './grid.ts';
+import { coordinate, type PathBuffer, pathBuffer, put, reserve } from './path-buffer.ts';
+import { type Ring, ringArea } from './ring.ts';
 
-/** Grid steps per unit of length: with millimetres the grid is 1 nm. */
-export const GRID_PER_UNIT = 1e6;
-/** Decimals the kernel keeps; must match GRID_PER_UNIT. */
-const DECIMALS = 6;
 /** Largest coordinate accepted. Far beyond any bench, far inside the kernel's exact integer range. */
 export const MAX_COORDINATE = 1e6;
 
@@ -35,9 +32,9 @@ export interface TaggedRing {
 
 interface Kernel {
   readonly module: Clipper2Module;
-  readonly path: PathD;
-  readonly subjects: PathsD;
-  readonly clips: PathsD;
+  readonly path: Path64;
+  readonly subjects: Paths64;
+  readonly clips: Paths64;
   readonly operations: Readonly<Record<BooleanOperation, EnumValue>>;
   readonly fillRules: Readonly<Record<KernelFillRule, EnumValue>>;
 }
@@ -68,9 +65,9 @@ async function load(source: KernelSource): Promise<void> {
   const module = await open(options);
   kernel = {
     module,
-    path: new module.PathD(),
-    subjects: new module.PathsD(),
-    clips: new module.PathsD(),
+    path: new module.Path64(),
+    subjects: new module.Paths64(),
+    clips: new module.Paths64(),
     operations: {
       union: module.ClipType.Union,
       intersection: module.ClipType.Intersection,
@@ -120,7 +117,7 @@ export function kernelBoolean(
     fill(k, k.subjects, subjects);
     fill(k, k.clips, clips);
     return take(
-      k.module.BooleanOpD(k.operations[operation], k.fillRules[fillRule], k.subjects, k.clips, DECIMALS),
+      k.module.BooleanOp64(k.operations[operation], k.fillRules[fillRule], k.subjects, k.clips),
       plainRing,
     );
   } finally {
@@ -141,7 +138,7 @@ export function kernelPositive(next: (buffer: PathBuffer) => boolean): TaggedRin
       if (buffer.count > 0) push(k, k.subjects, buffer);
     }
     return take(
-      k.module.BooleanOpD(k.operations.union, k.fillRules.positive, k.subjects, k.clips, DECIMALS),
+      k.module.BooleanOp64(k.operations.union, k.fillRules.positive, k.subjects, k.clips),
       taggedRing,
     );
   } finally {
@@ -156,14 +153,13 @@ export function kernelInflate(rings: readonly Ring[], distance: number, arcToler
     fill(k, k.subjects, rings);
     const { JoinType, EndType } = k.module;
     return take(
-      k.module.InflatePathsD(
+      k.module.InflatePaths64(
         k.subjects,
-        distance,
+        distance * GRID_PER_UNIT,
         JoinType.Round,
         EndType.Polygon,
         2,
-        DECIMALS,
-        arcTolerance,
+        arcTolerance * GRID_PER_UNIT,
       ),
       plainRing,
     );
@@ -174,23 +170,19 @@ export function kernelInflate(rings: readonly Ring[], distance: number, arcToler
 
 const buffer = pathBuffer();
 
-function push(k: Kernel, into: PathsD, { data, count }: PathBuffer): void {
-  k.path.assign(data.subarray(0, 3 * count));
+function push(k: Kernel, into: Paths64, { integers, count }: PathBuffer): void {
+  k.path.assign(integers.subarray(0, 3 * count));
   into.push_back(k.path);
 }
 
-function fill(k: Kernel, into: PathsD, rings: readonly Ring[]): void {
+function fill(k: Kernel, into: Paths64, rings: readonly Ring[]): void {
   for (let r = 0; r < rings.length; r++) {
     const ring = rings[r]!;
     checkRing(ring, r);
     const count = ring.length >> 1;
-    buffer.count = 0;
-    const data = buffer.data.length < 3 * count ? growBuffer(buffer, 3 * count) : buffer.data;
-    for (let i = 0, j = 0; i < ring.length; i += 2, j += 3) {
-      data[j] = ring[i]!;
-      data[j + 1] = ring[i + 1]!;
-      data[j + 2] = 0;
-    }
+    reserve(buffer, count);
+    const { words } = buffer;
+    for (let i = 0; i < count; i++) put(words, i, ring[2 * i]!, ring[2 * i + 1]!, 0);
     buffer.count = count;
     push(k, into, buffer);
   }
@@ -224,7 +216,7 @@ export function badCoordinate(ring: number, vertex: number, x: number, y: number
 let handles = 0;
 
 /** Copies the result out and frees it. */
-function take<T>(result: PathsD, read: (flat: Float64Array) => T | null): T[] {
+function take<T>(result: Paths64, read: (integers: BigInt64Array) => T | null): T[] {
   handles++;
   try {
     const rings: T[] = [];
@@ -247,39 +239,31 @@ function take<T>(result: PathsD, read: (flat: Float64Array) => T | null): T[] {
   }
 }
 
-function plainRing(flat: Float64Array): Ring | null {
-  const ring = new Float64Array((2 * flat.length) / 3);
-  const length = copyRing(flat, ring, null);
-  if (length < 6) return null;
-  return length === ring.length ? ring : ring.slice(0, length);
+function plainRing(integers: BigInt64Array): Ring | null {
+  return copyRing(integers, null);
 }
 
-function taggedRing(flat: Float64Array): TaggedRing | null {
-  const ring = new Float64Array((2 * flat.length) / 3);
-  const tags = new Int32Array(ring.length / 2);
-  const length = copyRing(flat, ring, tags);
-  if (length < 6) return null;
-  if (length === ring.length) return { ring, tags };
-  return { ring: ring.slice(0, length), tags: tags.slice(0, length / 2) };
+function taggedRing(integers: BigInt64Array): TaggedRing | null {
+  const tags = new Int32Array(integers.length / 3);
+  const ring = copyRing(integers, tags);
+  return ring && { ring, tags: tags.length === ring.length / 2 ? tags : tags.slice(0, ring.length / 2) };
 }
 
-/** Copies vertices, snapped and without repeats; returns how many numbers of `ring` are in use. */
-function copyRing(flat: Float64Array, ring: Ring, tags: Int32Array | null): number {
-  const words = tags ? new Int32Array(flat.buffer, flat.byteOffset, 2 * flat.length) : null;
+/** Copies vertices without repeats; null when no area is left. */
+function copyRing(integers: BigInt64Array, tags: Int32Array | null): Ring | null {
+  const words = new Int32Array(integers.buffer, integers.byteOffset, 2 * integers.length);
+  const ring = new Float64Array((2 * integers.length) / 3);
   let n = 0;
-  for (let j = 0; j < flat.length; j += 3) {
-    const x = snap(flat[j]!);
-    const y = snap(flat[j + 1]!);
+  for (let i = 0; i < words.length; i += 6) {
+    const x = coordinate(words, i);
+    const y = coordinate(words, i + 2);
     if (n > 0 && ring[n - 2] === x && ring[n - 1] === y) continue;
-    if (tags && words) tags[n >> 1] = words[2 * j + 4]!;
+    if (tags) tags[n >> 1] = words[i + 4]!;
     ring[n++] = x;
     ring[n++] = y;
   }
   while (n > 2 && ring[0] === ring[n - 2] && ring[1] === ring[n - 1]) n -= 2;
-  return n;
-}
-
-/** The nearest point of the grid, always as the same double for the same grid point. */
-export function snap(value: number): number {
-  return Math.round(value * GRID_PER_UNIT) / GRID_PER_UNIT;
+  if (n < 6) return null;
+  const tidy = n === ring.length ? ring : ring.slice(0, n);
+  return ringArea(tidy) === 0 ? null : tidy;
 }

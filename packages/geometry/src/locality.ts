@@ -3,8 +3,10 @@
 // rings that surround the box are stood in for by one rectangle around everything that is left.
 
 import { type Bounds, emptyBounds, joinBounds } from './bounds.ts';
-import { checkRing, snap } from './kernel.ts';
-import { type Region, type Ring, ringBounds } from './region.ts';
+import { snap } from './grid.ts';
+import { checkRing } from './kernel.ts';
+import type { Region } from './region.ts';
+import { type Ring, ringBounds } from './ring.ts';
 
 /** Clearance, in units, that makes rounding in the tests below harmless. */
 const CLEAR = 1e-5;

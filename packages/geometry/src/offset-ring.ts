@@ -21,8 +21,8 @@
 // and rings from the kernel may hold loops of a few grid steps. There a closed joint becomes an arc the long way
 // round, as if it were open: the disk about a vertex is in the offset whatever the turn.
 
-import { growBuffer, type PathBuffer } from './path-buffer.ts';
-import type { Ring } from './region.ts';
+import { coordinate, type PathBuffer, put, reserve } from './path-buffer.ts';
+import type { Ring } from './ring.ts';
 
 /** Edges up to this length, in units, owe their direction to rounding. */
 const SHORT = 1e-4;
@@ -148,8 +148,8 @@ function joinEdges(
   const excess = tolerance / Math.abs(distance);
   const mitreLimit = Math.min(Math.sqrt(excess * (2 + excess)), COARSEST);
   const arcStep = 2 * Math.atan(mitreLimit);
-  let { data, words } = out;
-  let room = data.length - 9;
+  let { words } = out;
+  let room = words.length / 6 - 3;
   let at = 0;
   let lastX = Number.POSITIVE_INFINITY;
   let lastY = 0;
@@ -160,9 +160,9 @@ function joinEdges(
   let p = n - 1;
   for (let i = 0; i < n; p = i, i++) {
     if (at > room) {
-      data = growBuffer(out, at);
+      reserve(out, at + 3);
       words = out.words;
-      room = data.length - 9;
+      room = words.length / 6 - 3;
     }
     const vx = xs[i]!;
     const vy = ys[i]!;
@@ -197,29 +197,25 @@ function joinEdges(
       const x = vx + distance * py + along * px;
       const y = vy - distance * px + along * py;
       if (Math.abs(x - lastX) + Math.abs(y - lastY) > merge) {
-        data[at] = lastX = x;
-        data[at + 1] = lastY = y;
-        words[2 * at + 4] = mark;
-        at += 3;
+        put(words, at++, x, y, mark);
+        lastX = x;
+        lastY = y;
       }
     } else if (looped) {
-      data[at] = vx + distance * py;
-      data[at + 1] = vy - distance * px;
-      data[at + 3] = vx;
-      data[at + 4] = vy;
-      data[at + 6] = lastX = vx + distance * ny;
-      data[at + 7] = lastY = vy - distance * nx;
-      words[2 * at + 4] = words[2 * at + 10] = words[2 * at + 16] = mark;
-      at += 9;
+      lastX = vx + distance * ny;
+      lastY = vy - distance * nx;
+      put(words, at++, vx + distance * py, vy - distance * px, mark);
+      put(words, at++, vx, vy, mark);
+      put(words, at++, lastX, lastY, mark);
     } else {
       const side = Math.sign(distance);
       let turn = dot > -1 ? Math.atan2(cross, dot) : side * Math.PI;
       if (closed) turn += side * 2 * Math.PI;
       const steps = Math.ceil(Math.abs(turn) / arcStep);
-      if (at + 3 * steps > room) {
-        data = growBuffer(out, at + 3 * steps);
+      if (at + steps > room) {
+        reserve(out, at + steps + 3);
         words = out.words;
-        room = data.length - 9;
+        room = words.length / 6 - 3;
       }
       const sine = Math.sin(turn / steps);
       const cosine = Math.cos(turn / steps);
@@ -228,23 +224,25 @@ function joinEdges(
       let rx = distance * (py + lean * px);
       let ry = distance * (-px + lean * py);
       for (let s = 0; s < steps; s++) {
-        data[at] = lastX = vx + rx;
-        data[at + 1] = lastY = vy + ry;
-        words[2 * at + 4] = mark;
-        at += 3;
+        lastX = vx + rx;
+        lastY = vy + ry;
+        put(words, at++, lastX, lastY, mark);
         const turned = rx * cosine - ry * sine;
         ry = rx * sine + ry * cosine;
         rx = turned;
       }
     }
   }
-  while (at > 3 && near(data, at, merge)) at -= 3;
-  out.count = at / 3;
+  while (at > 1 && closes(words, at, merge)) at--;
+  out.count = at;
   if (previousCut + firstCut <= lengths[n - 1]!) everyEdgeBackward = false;
   return everyVertexCut && everyEdgeBackward;
 }
 
 /** Whether the last vertex lies on the first. */
-function near(data: Float64Array, at: number, distance: number): boolean {
-  return Math.abs(data[at - 3]! - data[0]!) + Math.abs(data[at - 2]! - data[1]!) <= distance;
+function closes(words: Int32Array, count: number, distance: number): boolean {
+  const last = 6 * (count - 1);
+  const dx = coordinate(words, last) - coordinate(words, 0);
+  const dy = coordinate(words, last + 2) - coordinate(words, 2);
+  return Math.abs(dx) + Math.abs(dy) <= distance;
 }

@@ -1,11 +1,11 @@
 import { GeometryError } from './errors.ts';
 import { FLATTEN_TOLERANCE } from './flatten.ts';
-import { checkRing, GRID_PER_UNIT, kernelPositive, requireKernel, type TaggedRing } from './kernel.ts';
+import { GRID } from './grid.ts';
+import { checkRing, kernelPositive, requireKernel, type TaggedRing } from './kernel.ts';
 import { type OffsetLimits, rawOffset } from './offset-ring.ts';
 import { scaling } from './point.ts';
 import { emptyRegion, type Region, type Ring, transformRegion } from './region.ts';
 
-const GRID = 1 / GRID_PER_UNIT;
 /** Edges up to this length carry no direction worth offsetting: a grid step's rounding turns them at will. */
 const SPECK = 4 * GRID;
 

@@ -9,7 +9,8 @@
 import Flatbush from 'flatbush';
 import { orient2d } from 'robust-predicates';
 import { GeometryError } from './errors.ts';
-import { type Region, type Ring, windingNumber } from './region.ts';
+import type { Region } from './region.ts';
+import { type Ring, windingNumber } from './ring.ts';
 
 /** Vertices `from` to `to` of a ring, counted on past its end; those in between are skipped. */
 interface Chord {

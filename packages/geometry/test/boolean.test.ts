@@ -67,7 +67,7 @@ describe('against GEOS 3.13', () => {
             if (areaOf(shape) > 1e-4) expect(boundaryDistance(mine, shape)).toBeLessThan(5e-5);
           });
         }),
-        run(80),
+        run(50),
       );
     });
 
@@ -82,7 +82,7 @@ describe('against GEOS 3.13', () => {
             expect(Math.abs(regionArea(ours(a, b)) - areaOf(shape)) / size).toBeLessThan(1e-6);
           });
         }),
-        run(80),
+        run(50),
       );
     });
   }
