@@ -41,34 +41,56 @@ export interface DryFitOptions {
  * @throws GeometryError kernel-closed, only where kerf differs between the axes and the region kernel was not opened
  */
 export function dryFit(sheets: readonly CutSheet[], fit?: FitByTone, options: DryFitOptions = {}): DryFit {
-  const assembled = assemble(sheets, fit);
-  const findings: Finding[] = [...assembled.findings];
+  const { assemblies, seams: declared, findings: assembling } = assemble(sheets, fit);
+  const findings: Finding[] = [...assembling];
   const seams: SeamFit[] = [];
-  for (const assembly of assembled.assemblies) {
-    const walls = wallsByPart(assembly, assembled.seams);
-    const parts = [...assembly.parts.values()];
-    for (const seam of assembled.seams) {
+  const seamsOf = seamsByPart(declared);
+  const samples = seamSamples();
+  for (const assembly of assemblies) {
+    const walls = wallsByPart(assembly, seamsOf);
+    for (const seam of declared) {
       const a = assembly.parts.get(seam.a);
       const b = assembly.parts.get(seam.b);
       if (!a || !b) continue;
-      const walked = walkSeam(seam, a, b, walls, parts, options);
-      const fitted =
-        walked.samples.count > 0 ? seamFit(seam, assembly, b, a, walked.samples, walked.sides) : null;
+      const rest = neighbours(assembly, [seam.a, seam.b], seamsOf);
+      const walked = walkSeam(seam, { a, b, rest }, walls, samples, options.stepMm ?? STATION_STEP_MM);
+      const fitted = seamFit(seam, assembly, b, a, samples, walked.sides);
       if (fitted) seams.push(fitted);
-      findings.push(
-        ...seamFindings({
-          seam,
-          hand: assembly.hand,
-          a,
-          b,
-          fitted,
-          ...walked,
-          visibleGapMm: options.visibleGapMm ?? VISIBLE_GAP_MM,
-        }),
-      );
+      const visibleGapMm = options.visibleGapMm ?? VISIBLE_GAP_MM;
+      const check = { seam, hand: assembly.hand, a, b, fitted, ...walked, visibleGapMm };
+      findings.push(...seamFindings(check));
     }
   }
   return { seams, findings };
+}
+
+function seamsByPart(seams: readonly Seam[]): Map<string, Seam[]> {
+  const byPart = new Map<string, Seam[]>();
+  for (const seam of seams) {
+    for (const part of [seam.a, seam.b]) {
+      const list = byPart.get(part);
+      if (list) list.push(seam);
+      else byPart.set(part, [seam]);
+    }
+  }
+  return byPart;
+}
+
+/** The parts that share a seam with one of the two, without the two. */
+function neighbours(
+  assembly: Assembly,
+  two: readonly [string, string],
+  seamsOf: ReadonlyMap<string, readonly Seam[]>,
+): AssembledPart[] {
+  const found = new Set<AssembledPart>();
+  for (const id of two) {
+    for (const seam of seamsOf.get(id) ?? []) {
+      const other = seam.a === id ? seam.b : seam.a;
+      const part = two.includes(other) ? undefined : assembly.parts.get(other);
+      if (part) found.add(part);
+    }
+  }
+  return [...found];
 }
 
 interface PartWalls {
@@ -76,10 +98,18 @@ interface PartWalls {
   readonly lostMm: ReadonlyMap<string, number>;
 }
 
-function wallsByPart(assembly: Assembly, seams: readonly Seam[]): Map<string, PartWalls> {
+function wallsByPart(
+  assembly: Assembly,
+  seamsOf: ReadonlyMap<string, readonly Seam[]>,
+): Map<string, PartWalls> {
   const walls = new Map<string, PartWalls>();
   for (const part of assembly.parts.values()) {
-    const { spans, lostMm } = seamWalls(part.path, part.id, seams, STRAY_MM + 2 * part.kerfMm);
+    const { spans, lostMm } = seamWalls(
+      part.path,
+      part.id,
+      seamsOf.get(part.id) ?? [],
+      STRAY_MM + 2 * part.kerfMm,
+    );
     const bySeam = new Map<string, WallSpan[]>();
     for (const span of spans) {
       const list = bySeam.get(span.seam);
@@ -92,24 +122,24 @@ function wallsByPart(assembly: Assembly, seams: readonly Seam[]): Map<string, Pa
 }
 
 interface WalkedSeam {
-  readonly samples: SeamSamples;
   /** Which part each run of samples walks. */
   readonly sides: readonly ('a' | 'b')[];
   /** Length of wall at mid-depth on each side, and declared length without a wall, mm. */
   readonly wallMm: { readonly a: number; readonly b: number };
   readonly lostMm: { readonly a: number; readonly b: number };
+  /** A part of which the beam leaves nothing at some depth. */
+  readonly vanished: string | null;
 }
 
+/** Walks both walls of a seam; `samples` is emptied and filled again. */
 function walkSeam(
   seam: Seam,
-  a: AssembledPart,
-  b: AssembledPart,
+  { a, b, rest }: { a: AssembledPart; b: AssembledPart; rest: readonly AssembledPart[] },
   walls: ReadonlyMap<string, PartWalls>,
-  parts: readonly AssembledPart[],
-  options: DryFitOptions,
+  samples: SeamSamples,
+  stepMm: number,
 ): WalkedSeam {
-  const samples = seamSamples();
-  const rest = parts.filter((part) => part !== a && part !== b);
+  samples.count = 0;
   const facings = { a: { part: a, other: b, rest }, b: { part: b, other: a, rest } };
   const sides: ('a' | 'b')[] = [];
   const wallMm = { a: 0, b: 0 };
@@ -120,16 +150,35 @@ function walkSeam(
     const first = samples.count;
     for (const span of own.bySeam.get(seam.id) ?? []) {
       sides.push(side);
-      walkSpan(samples, sides.length - 1, facing, span, options.stepMm ?? STATION_STEP_MM);
+      walkSpan(samples, sides.length - 1, facing, span, stepMm);
     }
     for (let i = first; i < samples.count; i++) wallMm[side] += Math.max(0, samples.weights[1][i]!);
     lostMm[side] = own.lostMm.get(seam.id) ?? 0;
   }
+  const vanished = vanishedPart(seam, samples, sides);
+  if (vanished) samples.count = 0;
   if (samples.count > 0) refineExtremes(samples, (run) => facings[sides[run]!]);
-  for (const weights of samples.weights) {
-    for (let i = 0; i < samples.count; i++) if (weights[i]! < 0) weights[i] = 0;
+  for (const weights of samples.weights) makeWeightsCount(weights, samples.count);
+  return { sides, wallMm, lostMm, vanished };
+}
+
+/** Gaps are infinite where the wall walked or the part faced is not there. */
+function vanishedPart(seam: Seam, samples: SeamSamples, sides: readonly ('a' | 'b')[]): string | null {
+  for (let i = 0; i < samples.count; i++) {
+    for (let depth = 0; depth < 3; depth++) {
+      if (samples.gaps[depth]![i]! < Number.POSITIVE_INFINITY) continue;
+      const own = !Number.isFinite(samples.x[depth]![i]!);
+      return own === (sides[samples.run[i]!] === 'a') ? seam.a : seam.b;
+    }
   }
-  return { samples, sides, wallMm, lostMm };
+  return null;
+}
+
+/** Samples without weight weigh 0; where no sample has any, as along a seam of two points, they all weigh the same. */
+function makeWeightsCount(weights: Float64Array, count: number): void {
+  let sum = 0;
+  for (let i = 0; i < count; i++) sum += weights[i] = Math.max(0, weights[i]!);
+  if (sum === 0) weights.fill(Number.EPSILON, 0, count);
 }
 
 function seamFit(
@@ -139,8 +188,9 @@ function seamFit(
   receiving: AssembledPart,
   samples: SeamSamples,
   sides: readonly ('a' | 'b')[],
-): SeamFit {
+): SeamFit | null {
   const { count } = samples;
+  if (count === 0) return null;
   const figures = [0, 1, 2].map((level) =>
     gapFigures({
       count,

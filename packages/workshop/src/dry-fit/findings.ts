@@ -24,6 +24,8 @@ export interface SeamCheck {
   readonly fitted: SeamFit | null;
   readonly wallMm: { readonly a: number; readonly b: number };
   readonly lostMm: { readonly a: number; readonly b: number };
+  /** A part of which the beam leaves nothing at some depth. */
+  readonly vanished: string | null;
   readonly visibleGapMm: number;
 }
 
@@ -35,6 +37,18 @@ export function seamFindings(check: SeamCheck): Finding[] {
   const { seam, hand, fitted } = check;
   const parts = [seam.a, seam.b];
   const name = `Seam ${seam.id}${ofHand(hand)}`;
+  if (check.vanished) {
+    return [
+      {
+        code: 'part-burns-away',
+        severity: 'decision',
+        message: `Of part ${check.vanished}${ofHand(hand)} the beam leaves nothing at some depth: it is nowhere wider than the kerf.`,
+        hint: 'Make it wider, or cut it with a narrower kerf.',
+        at: startOf(seam),
+        parts: [check.vanished],
+      },
+    ];
+  }
   const findings: Finding[] = lengthFindings(check, name, parts);
   if (!fitted) return findings;
   const show = fitted.gapShowMm;

@@ -37,6 +37,8 @@ export function gapToRound(wall: RoundWall, x: number, y: number): number {
   const { path, radiusMm: h } = wall;
   const depth = depthAt(path, x, y);
   if (depth >= h - 1e-9) return h - depth;
+  // There is no path at all.
+  if (depth === Number.NEGATIVE_INFINITY) return Number.POSITIVE_INFINITY;
   const hit = path.hit;
   const px = hit.point.x;
   const py = hit.point.y;
@@ -85,6 +87,7 @@ export function nearestOnRound(wall: RoundWall, x: number, y: number, out: WallP
   out.distance = Number.POSITIVE_INFINITY;
   out.x = x;
   out.y = y;
+  if (path.segments.length === 0) return out;
   for (let reach = 3 * h + 0.02; ; reach *= 2) {
     nearestAmong(traces(path, h, x, y, reach), wall, x, y, out);
     // The path points that hold the answer in place lie within h of it.

@@ -121,6 +121,7 @@ function toWall(wall: Wall, facing: Facing, station: Station): boolean {
   if (facingPoint(wall, facing.part.path, station[0]!, station[1]!, station[2]!, station[3]!, place))
     return true;
   nearestOnWall(wall, place.x, place.y, place);
+  if (place.distance === Number.POSITIVE_INFINITY) place.x = Number.NaN;
   return false;
 }
 
@@ -141,6 +142,8 @@ function record(
 /** Air is what no part fills: where a third part stands in the opening, there is neither air nor pressure. */
 function gapHere(facing: Facing, depth: number, nearEnd: boolean): number {
   const { x, y } = place;
+  // Nothing is left of the part itself.
+  if (Number.isNaN(x)) return Number.POSITIVE_INFINITY;
   let gap = gapTo(facing.other.walls[depth]!, x, y);
   if (!(gap > 0) || !nearEnd) return gap;
   for (const part of facing.rest) {

@@ -48,7 +48,10 @@ interface Draft {
   meetsAtEnd: boolean;
 }
 
-/** @param reachMm how far from its declared line a wall may lie and still be taken for it */
+/**
+ * @param seams the seams of the part
+ * @param reachMm how far from its declared line a wall may lie and still be taken for it
+ */
 export function seamWalls(
   path: WrittenPath,
   part: string,
@@ -58,7 +61,6 @@ export function seamWalls(
   const drafts: Draft[] = [];
   const lostMm = new Map<string, number>();
   for (const seam of seams) {
-    if (seam.a !== part && seam.b !== part) continue;
     for (const stretch of seam.stretches) {
       const line = walkable(stretch, seam.a === part);
       if (!line) continue;

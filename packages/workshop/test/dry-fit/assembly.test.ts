@@ -179,6 +179,40 @@ describe('what a file can lack', () => {
     expect(result.seams[0]!.gapShowMm.mean).toBeCloseTo(0.6, 9);
   });
 
+  it('wood to stand on: a part that burns away is named instead of measured', () => {
+    for (const [width, vanishing] of [
+      [0.09, 'p2'],
+      [0.11, null],
+    ] as const) {
+      const sheet = sheetOf(
+        [
+          { part: 'p1', outside: circle(10.1), holes: [circle(0.05)] },
+          { part: 'p2', tone: 'accent', outside: circle(width) },
+        ],
+        plain,
+        [closedSeam('p2', 'p1', circle(0.05))],
+      );
+      const result = dryFit([sheet]);
+      if (vanishing) {
+        expect(result.seams).toEqual([]);
+        expect(result.findings).toEqual([
+          expect.objectContaining({ code: 'part-burns-away', severity: 'decision', parts: [vanishing] }),
+        ]);
+      } else {
+        // Pocket of radius 0.15, inlay of radius 0.01.
+        expect(result.seams[0]!.gapShowMm.mean).toBeCloseTo(0.14, 9);
+      }
+    }
+  });
+
+  it('all lines of a part', () => {
+    const sheet = discInDisc(design);
+    const [ground, inlay] = sheet.parts;
+    const result = dryFit([{ ...sheet, parts: [ground!, { ...inlay!, contours: [] }] }]);
+    expect(result.seams).toEqual([]);
+    expect(codes(result)).toEqual(['part-burns-away']);
+  });
+
   it('contours that keep apart: crossing and doubled ones are reported', () => {
     const twice = sheetOf(
       [
