@@ -11,6 +11,7 @@ import {
   type ArcSegment,
   type Curve,
   curveBounds,
+  distance,
   isCircle,
   type Point,
   pointAt,
@@ -38,8 +39,14 @@ const FLAT_ARC = 1 / GRID_PER_MM;
 /** Radius, mm, under which the grid is too coarse for an arc; the chord that is written instead is at most 0.04 um off. */
 const SMALLEST_RADIUS = 5e-5;
 
-/** How far, mm, an arc's ends may lie off its own circle, and one segment's end off the next one's start. */
+/** How far, mm, one segment's end may lie off the next one's start, and a line beyond the edge of the sheet. */
 const SLACK = 1e-4;
+
+/**
+ * How far, mm, an arc's ends may lie off its own circle: 2 um, the accuracy promised for beam paths. Such an arc is
+ * written by its ends, so paths stay closed; farther off it is not what anybody computed.
+ */
+const ARC_SLACK = 2e-3;
 
 /** How far, mm, centres and radii of arcs may differ that together are written as one circle: half a grid step. */
 const SAME_CIRCLE = 0.5 / GRID_PER_MM;
@@ -239,7 +246,12 @@ function checkArc(arc: ArcSegment, where: string): void {
   const y = arc.from.y - arc.centre.y;
   const end = { x: arc.centre.x + x * cos - y * sin, y: arc.centre.y + x * sin + y * cos };
   const offCircle = Math.abs(Math.hypot(x, y) - arc.radius);
-  if (offCircle <= SLACK && !far(end, arc.to) && Math.abs(arc.sweep) <= 2 * Math.PI + 1e-9) return;
+  if (
+    offCircle <= ARC_SLACK &&
+    distance(end, arc.to) <= ARC_SLACK &&
+    Math.abs(arc.sweep) <= 2 * Math.PI + 1e-9
+  )
+    return;
   throw new FormatError(
     'cut-arc',
     `The ${where} has an arc at (${arc.from.x}, ${arc.from.y}) mm whose ends, centre, radius ${arc.radius} and sweep ${arc.sweep} rad disagree.`,
