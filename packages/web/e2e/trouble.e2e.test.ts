@@ -33,10 +33,17 @@ describe.skipIf(!hasBrowser)('when something goes wrong', () => {
   test('a kernel that does not load is explained', async () => {
     opened = await openBrowser();
     const { page } = opened;
-    await opened.context.route('**/*.wasm', (route) => route.fulfill({ status: 404, body: '' }));
+    let broken = true;
+    await opened.context.route('**/*.wasm', (route) =>
+      broken ? route.fulfill({ status: 404, body: '' }) : route.continue(),
+    );
     await page.goto(opened.server.address);
     await page.getByRole('alert').waitFor();
     expect(await page.getByRole('alert').textContent()).toMatch(/kernel/);
+    broken = false;
+    await page.getByRole('button', { name: 'Try again' }).click();
+    await settled(page);
+    expect(await page.getByRole('option').count()).toBeGreaterThan(3);
     opened.forget();
   });
 
@@ -56,6 +63,13 @@ describe.skipIf(!hasBrowser)('when something goes wrong', () => {
       expect(await page.locator('.title-name').textContent(), file).toBe(name);
       await expectAccessible(page, file);
     }
+    // The piece that stayed is still the open one: its files are written.
+    await page.getByRole('button', { name: 'Put this aside' }).click();
+    const [download] = await Promise.all([
+      page.waitForEvent('download'),
+      page.getByRole('button', { name: 'Cut files' }).click(),
+    ]);
+    expect(download.suggestedFilename()).toMatch(/-cut-files\.zip$/);
     opened.expectQuiet();
   });
 

@@ -2,7 +2,7 @@ import { type DragEvent, type ReactElement, useEffect, useState } from 'react';
 import { PieceSheet } from './places/piece-sheet.tsx';
 import { Register } from './places/register.tsx';
 import { TopEdge } from './places/top-edge.tsx';
-import { followAddress, openFile, start } from './state/page.ts';
+import { clearNotice, followAddress, openFile, start } from './state/page.ts';
 import { usePage } from './state/use-page.ts';
 
 export function App(): ReactElement {
@@ -42,9 +42,16 @@ export function App(): ReactElement {
       <TopEdge />
       <Register />
       <PieceSheet />
-      <p className="notice" role="status">
-        {notice}
-      </p>
+      <div className="notice" role="status">
+        {notice !== '' && (
+          <>
+            <p>{notice}</p>
+            <button type="button" onClick={clearNotice}>
+              Put away
+            </button>
+          </>
+        )}
+      </div>
       {over && (
         <div className="drop-here" aria-hidden="true">
           Let go to open the file

@@ -4,9 +4,9 @@ import { config } from 'zod';
 import { App } from './app.tsx';
 import './styles/tokens.css';
 import './styles/base.css';
-import './styles/layout.css';
 import './styles/sheet.css';
 import './styles/controls.css';
+import './styles/layout.css';
 import { applyTheme, currentTheme } from './state/theme.ts';
 
 // The page's policy forbids making functions from text, which the schema library would otherwise try.

@@ -9,7 +9,7 @@ import { SeamTable } from '../sheet/seam-table.tsx';
 import { SheetFrame } from '../sheet/sheet-frame.tsx';
 import { TitleBlock } from '../sheet/title-block.tsx';
 import { type Zones, zoneAt } from '../sheet/zones.ts';
-import { setView, tryAgain } from '../state/page.ts';
+import { setView } from '../state/page.ts';
 import { artworkOf, type View } from '../state/page-state.ts';
 import { usePage } from '../state/use-page.ts';
 import { ArtworkTones } from './artwork-tones.tsx';
@@ -47,7 +47,7 @@ export function PieceSheet(): ReactElement {
     return (
       <main className="sheet sheet-empty">
         {trouble ? (
-          <TroubleNote trouble={trouble} onAgain={tryAgain} />
+          <TroubleNote trouble={trouble} />
         ) : register === 'ready' && !open ? (
           <div className="empty">
             <h1>Nothing on the sheet yet</h1>
@@ -65,7 +65,7 @@ export function PieceSheet(): ReactElement {
     <main className="sheet" aria-busy={drawingState === 'working'}>
       <SheetFrame onZones={setZones}>
         <h1 className="unseen">{drawing.name}</h1>
-        {trouble && <TroubleNote trouble={trouble} onAgain={tryAgain} />}
+        {trouble && <TroubleNote trouble={trouble} />}
         <div className="sheet-drawing">
           <div className="field-head">
             <Choice label="View" quiet value={view} options={VIEWS} onChange={setView} shape="row" />

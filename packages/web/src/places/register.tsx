@@ -37,6 +37,9 @@ export function Register(): ReactElement {
           </li>
         ))}
       </ul>
+      {register.state === 'ready' && (
+        <p className="hint register-hint">Drop an SVG drawing anywhere to bring it in.</p>
+      )}
       {register.unreadable.length > 0 && (
         <details className="unreadable">
           <summary>{`${register.unreadable.length} cannot be read`}</summary>

@@ -28,7 +28,7 @@ function LineLegend({ apart }: { readonly apart: boolean }): ReactElement {
         <>
           <Key line="line-rim">rim</Key>
           <Key line="line-seam">seam</Key>
-          {turned && <Key line="line-hidden">inside it: turned part</Key>}
+          {turned && <Key line="line-hidden">dashed inside: turned part</Key>}
         </>
       )}
       {grain && <Key line="line-grain">grain</Key>}

@@ -2,7 +2,7 @@ import { memo, type ReactElement } from 'react';
 import { GAP_CLASSES } from '../drawing/gap-class.ts';
 import type { DrawnPart, Face, PieceDrawing } from '../drawing/model.ts';
 import { type Mark, sameMark, type View } from '../state/page-state.ts';
-import { WoodPatterns, woodFill } from './wood-patterns.tsx';
+import { isDark, WoodPatterns, woodFill } from './wood-patterns.tsx';
 
 export interface PieceViewProps {
   readonly drawing: PieceDrawing;
@@ -19,21 +19,24 @@ export interface PieceViewProps {
 /** The piece itself, in mm; the caller scales it. Parts, or in the view of seams the seams, can be pointed at. */
 export const PieceView = memo(function PieceView(props: PieceViewProps): ReactElement {
   const { drawing, view } = props;
+  const darkTones = new Set(drawing.tones.filter(({ colour }) => isDark(colour)).map(({ id }) => id));
   return (
     <>
       <WoodPatterns tones={drawing.tones} />
       {view === 'apart' && <AssemblyLines parts={drawing.parts} />}
       <g>
         {drawing.parts.map((part) => (
-          <PartShape key={part.id} part={part} {...props} />
+          <PartShape key={part.id} part={part} dark={darkTones.has(part.tone)} {...props} />
         ))}
       </g>
       {view === 'tones' && (
         <g className="unpointed">
+          <path className="seam-casing" d={drawing.seamLines} />
           <path className="line-seam" d={drawing.seamLines} />
-          <path className="line-hidden" d={drawing.parts.map((part) => part.hidden ?? '').join('')} />
+          {drawing.parts.map((part) => (
+            <PartLines key={part.id} part={part} dark={darkTones.has(part.tone)} />
+          ))}
           <path className="line-rim" d={drawing.rims} />
-          <GrainLines parts={drawing.parts} />
         </g>
       )}
       {view === 'seams' && (
@@ -48,13 +51,14 @@ export const PieceView = memo(function PieceView(props: PieceViewProps): ReactEl
 
 function PartShape({
   part,
+  dark,
   view,
   pointed,
   selected,
   onPoint,
   onSelect,
   idOf,
-}: PieceViewProps & { readonly part: DrawnPart }): ReactElement {
+}: PieceViewProps & { readonly part: DrawnPart; readonly dark: boolean }): ReactElement {
   const mark: Mark = { kind: 'part', id: part.id };
   const state = `${sameMark(selected, mark) ? ' is-selected' : ''}${sameMark(pointed, mark) ? ' is-pointed' : ''}`;
   const pointable = view !== 'seams';
@@ -83,7 +87,7 @@ function PartShape({
       {view === 'apart' && (
         <>
           <path className={part.turned ? 'line-turned' : 'line-rim'} d={part.path} />
-          {part.grain && <GrainLines parts={[part]} />}
+          <PartLines part={{ ...part, hidden: null }} dark={dark} />
         </>
       )}
       {pointable && <path className="part-halo" d={part.path} />}
@@ -107,11 +111,17 @@ function AssemblyLines({ parts }: { readonly parts: readonly DrawnPart[] }): Rea
   return <path className="line-axis unpointed" d={d} />;
 }
 
-function GrainLines({ parts }: { readonly parts: readonly DrawnPart[] }): ReactElement {
-  const d = parts
-    .map(({ grain }) => (grain ? `M${grain.from.x} ${grain.from.y}L${grain.to.x} ${grain.to.y}` : ''))
-    .join('');
-  return <path className="line-grain" d={d} />;
+/** Lines over the wood of one part: the grain, and the hidden edge of a turned part. Light over dark wood. */
+function PartLines({ part, dark }: { readonly part: DrawnPart; readonly dark: boolean }): ReactElement {
+  const { grain, hidden } = part;
+  return (
+    <g className={dark ? 'over-dark' : 'over-light'}>
+      {hidden !== null && <path className="line-hidden" d={hidden} />}
+      {grain && (
+        <path className="line-grain" d={`M${grain.from.x} ${grain.from.y}L${grain.to.x} ${grain.to.y}`} />
+      )}
+    </g>
+  );
 }
 
 function SeamLines({

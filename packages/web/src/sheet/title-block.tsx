@@ -44,9 +44,14 @@ export function TitleBlock({
           <span className="cell-value">{stockWords(drawing, stocks)}</span>
         </button>
       </div>
-      <Cell name="Fit">
-        {`kerf ${fit.kerfEntryMm.toFixed(2)} / ${fit.kerfExitMm.toFixed(2)}, allowance ${fit.allowanceMm.toFixed(3)}`}
-      </Cell>
+      <div className="cell cell-open">
+        <button type="button" onClick={goToFit}>
+          <span className="cell-name">Fit</span>
+          <span className="cell-value">
+            {`kerf ${fit.kerfEntryMm.toFixed(2)} / ${fit.kerfExitMm.toFixed(2)}, allowance ${fit.allowanceMm.toFixed(3)}`}
+          </span>
+        </button>
+      </div>
       <Cell name={open?.entry?.savedAt ? 'Saved on' : 'Date'}>{date}</Cell>
       <div className="cell cell-action">
         <button
@@ -64,6 +69,13 @@ export function TitleBlock({
       {stocksOpen && <StocksFlap drawing={drawing} stocks={stocks} onClose={() => setStocksOpen(false)} />}
     </section>
   );
+}
+
+/** Takes eye and focus to the first number of the fit, which stands elsewhere on narrow screens. */
+function goToFit(): void {
+  const field = document.querySelector<HTMLInputElement>('.fit input[type="text"]');
+  field?.scrollIntoView({ block: 'center' });
+  field?.focus();
 }
 
 function Cell(props: {

@@ -39,6 +39,18 @@ export function WoodPatterns({ tones }: { readonly tones: readonly DrawnTone[] }
   );
 }
 
+/**
+ * Whether lines over a colour must be light to be seen: relative luminance (WCAG 2) below that of a mid grey,
+ * which is equally far from black and from white in contrast.
+ */
+export function isDark(colour: string): boolean {
+  const channel = (from: number): number => {
+    const value = Number.parseInt(colour.slice(from, from + 2), 16) / 255;
+    return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
+  };
+  return 0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5) < 0.179;
+}
+
 /** Gently waving lines that meet themselves at the pattern's ends. The same number gives the same wood. */
 function growthLines(
   seed: number,
@@ -49,14 +61,14 @@ function growthLines(
     return state / 4294967296;
   };
   const lines = [];
-  for (let y = 0.25; y < HEIGHT - 0.2; y += 0.35 + 0.55 * random()) {
+  for (let y = 0.25; y < HEIGHT - 0.2; y += 0.25 + 0.9 * random()) {
     const a = 0.28 * (random() - 0.5);
     const b = 0.28 * (random() - 0.5);
     const q = LENGTH / 4;
     lines.push({
       d: `M0 ${y.toFixed(2)}C${q / 2} ${(y + a).toFixed(2)} ${q} ${(y + a).toFixed(2)} ${2 * q} ${(y + b).toFixed(2)}S${3.5 * q} ${y.toFixed(2)} ${LENGTH} ${y.toFixed(2)}`,
       width: Number((0.05 + 0.1 * random()).toFixed(3)),
-      strength: Number((0.1 + 0.16 * random()).toFixed(2)),
+      strength: Number((0.05 + 0.14 * random() ** 2).toFixed(2)),
     });
   }
   return lines;

@@ -17,10 +17,12 @@ const workshop = openWorkshop({
   working: () => page.setState({ drawingState: 'working' }),
   done(outcome) {
     if (!outcome.ok) {
-      page.setState({ drawingState: 'failed', trouble: outcome.trouble });
+      goBack(outcome.trouble);
       return;
     }
     const { drawing, artwork } = outcome.value;
+    const { open: shown, settings } = page.getState();
+    if (shown) lastDrawn = { open: shown, settings, artwork };
     page.setState((state) => ({
       drawing,
       artwork,
@@ -32,6 +34,19 @@ const workshop = openWorkshop({
     }));
   },
 });
+
+/** What was on the sheet when it was last drawn. */
+let lastDrawn: (Pick<PageState, 'settings' | 'artwork'> & { readonly open: OpenPiece }) | undefined;
+
+/** A file that cannot be drawn leaves the piece before it on the sheet; a setting that fails can be changed back. */
+function goBack(trouble: Trouble): void {
+  const { open } = page.getState();
+  if (lastDrawn && open && lastDrawn.open.source.key !== open.source.key) {
+    page.setState({ ...lastDrawn, drawingState: 'current', trouble });
+  } else {
+    page.setState({ drawingState: 'failed', trouble });
+  }
+}
 
 function stillThere(
   mark: Mark | null,
@@ -256,12 +271,22 @@ export function select(mark: Mark | null): void {
   page.setState({ selected: mark });
 }
 
-/** Puts trouble aside and tries the drawing again where it had failed. */
+/** Whether what failed is still wanted: the register, or the drawing on the sheet. */
+export function canTryAgain(state: PageState): boolean {
+  return state.register.state === 'failed' || state.drawingState === 'failed';
+}
+
+/** Puts trouble aside, and tries again what had failed. */
 export function tryAgain(): void {
   const { drawingState, register } = page.getState();
   page.setState({ trouble: null });
   if (register.state === 'failed') void start();
   else if (drawingState === 'failed') redraw();
+}
+
+/** Takes the word on what was done off the page. */
+export function clearNotice(): void {
+  page.setState({ notice: '' });
 }
 
 export async function downloadCutFiles(): Promise<void> {

@@ -6,9 +6,10 @@ import { bundleCutFiles, drawSource, miniatureOf, pieceFileOf } from './chain.ts
 import type { Drawn, FileBundle, MakeSettings, Miniature, Outcome, Source, TextFile } from './messages.ts';
 import { troubleOf } from './trouble.ts';
 
-const ready = openKernel({ locateFile: () => wasmAddress });
-// Whoever asks hears why it did not load; without this the failure would also be reported as unhandled.
-ready.catch(() => {});
+/** Loads the polygon kernel; once it is there this costs nothing, and a failed load is tried again. */
+function ready(): Promise<void> {
+  return openKernel({ locateFile: () => wasmAddress });
+}
 
 /** Requests up to this one have been overtaken by a newer one. */
 let overtaken = 0;
@@ -27,7 +28,7 @@ function breathe(): Promise<void> {
 
 async function attempt<T>(doing: string, run: () => T | Promise<T>): Promise<Outcome<T>> {
   try {
-    await ready;
+    await ready();
     return { ok: true, value: await run() };
   } catch (error) {
     return { ok: false, trouble: troubleOf(error, doing) };
