@@ -155,3 +155,45 @@ function chordExtreme(fa: number, fb: number, bend: number): number {
   if (u <= 0 || u >= 1) return Math.min(fa, fb);
   return fa + (fb - fa) * u - 4 * bend * u * (1 - u);
 }
+
+/**
+ * The same for a single arc that leaves `from` in its direction and ends in `to`: its signed curvature, or null when it
+ * does not follow the polyline.
+ */
+export function arcFollows(s: Stretch, from: Knot, to: Knot, tolerance: number): number | null {
+  const tx = Math.cos(from.theta);
+  const ty = Math.sin(from.theta);
+  const vx = to.x - from.x;
+  const vy = to.y - from.y;
+  const square = vx * vx + vy * vy;
+  if (!(vx * tx + vy * ty > 0)) return null;
+  const k = (2 * (tx * vy - ty * vx)) / square;
+  if (Math.abs(k) * tolerance > 0.5) return null;
+  const ex = Math.cos(to.theta);
+  const ey = Math.sin(to.theta);
+  const low = -tolerance + (k * tolerance * tolerance) / 2;
+  const high = low + 2 * tolerance;
+  let qx = from.px;
+  let qy = from.py;
+  let fq = offsetOf(qx - from.x, qy - from.y, tx, ty, k);
+  if (fq < low || fq > high) return null;
+  for (let i = from.after; i <= to.before + 1; i++) {
+    const isEnd = i > to.before;
+    const rx = isEnd ? to.px : s.x[i]!;
+    const ry = isEnd ? to.py : s.y[i]!;
+    const dx = rx - from.x;
+    const dy = ry - from.y;
+    if (!isEnd && (dx * tx + dy * ty < 0 || (rx - to.x) * ex + (ry - to.y) * ey > 0)) return null;
+    const f = offsetOf(dx, dy, tx, ty, k);
+    if (!edgeFollows(fq, f, k, (rx - qx) ** 2 + (ry - qy) ** 2, low, high)) return null;
+    qx = rx;
+    qy = ry;
+    fq = f;
+  }
+  return k;
+}
+
+/** f for a point at (dx, dy) from a point of the circle with tangent (tx, ty). */
+function offsetOf(dx: number, dy: number, tx: number, ty: number, k: number): number {
+  return (k / 2) * (dx * dx + dy * dy) + ty * dx - tx * dy;
+}

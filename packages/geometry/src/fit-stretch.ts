@@ -139,7 +139,7 @@ export function cutStretch(ring: Float64Array, first: number, edges: number, clo
 }
 
 /** A corner holds more than this share of the turn around it; on an evenly stepped smooth curve a vertex holds a third. */
-const CORNER_SHARE = 0.5;
+const CORNER_SHARE = 0.6;
 /** Vertices looked at on each side of a candidate corner. */
 const CORNER_REACH = 24;
 /** Turns below this are no corners, whatever their surroundings. */

@@ -1,64 +1,133 @@
-/** Refits a dense closed polygon with lines and arcs. */
+/**
+ * Refits a dense closed polygon, such as an offset result, with lines and circular arcs.
+ *
+ * Guarantee: the curve and the polygon lie within `tolerance` of each other, both ways, and in step: each piece of the
+ * result is checked against the stretch of polygon it stands for by exact conditions on that stretch (fit-biarc.ts,
+ * fit-assemble.ts), not by sampling. Joints are smooth (tangent breaks up to FIT_TANGENT_BREAK) except at
+ * corners. The curve is walked the way the polygon is.
+ *
+ * Steps: (1) vertices on straight runs are dropped; (2) a ring within the tolerance of a circle becomes one arc;
+ * (3) corners split it into smooth stretches; (4) in each, lines and arcs of the source are recognised and made to touch
+ * smoothly; (5) the rest becomes smooth chains of as few arcs as possible (fit-plan.ts).
+ *
+ * What it expects: chords up to a third of the tolerance off the true curve, vertices within a few nm of it (mm). A
+ * coarser polygon is returned with corners where its edges meet. Cost about 1 us a vertex.
+ */
 import { type Curve, polygonCurve } from './curve.ts';
-import { fitSmooth, type Piece } from './fit-smooth.ts';
-import { cutStretch, findCorners, thinRing } from './fit-stretch.ts';
+import { GeometryError } from './errors.ts';
+import { fitStretch, seamVertex } from './fit-assemble.ts';
+import { findLines, wholeCircle } from './fit-exact.ts';
+import type { Piece } from './fit-plan.ts';
+import { cutStretch, findCorners, type Stretch, thinRing } from './fit-stretch.ts';
+import type { Point } from './point.ts';
 import type { Segment } from './segment.ts';
 
 /** Default greatest distance between the fitted curve and the ring, mm: 1.5 um. */
 export const FIT_TOLERANCE = 0.0015;
+
+/** Greatest tangent break at a joint that is not a corner, radians: arcs flatter than this are written as lines. */
+export const FIT_TANGENT_BREAK = 1e-5;
+
+/** Vertices this near to a straight run are dropped first (mm: 3 nm); it is taken off the tolerance. */
 const THIN_SLACK = 0.000003;
+
+/** A vertex is a corner only when it stands this many tolerances over its surroundings (fit-stretch.ts). */
+const CORNER_HEIGHT = 2;
 
 export interface FitOptions {
   /** Greatest two-sided distance between curve and ring; 1.5 um (mm) when absent. */
   readonly tolerance?: number;
 }
 
-/** A closed curve of lines and arcs within the tolerance of the ring, walked the same way. */
+/**
+ * A closed curve of lines and arcs within the tolerance of the ring, walked the same way. A ring without extent gives a
+ * curve without segments.
+ * @throws GeometryError `bad-tolerance` below 10 nm, `bad-ring` when a coordinate is not finite.
+ */
 export function fitCurve(ring: Float64Array, options: FitOptions = {}): Curve {
-  const tolerance = (options.tolerance ?? FIT_TOLERANCE) - THIN_SLACK;
+  const whole = options.tolerance ?? FIT_TOLERANCE;
+  if (!(whole >= 1e-5)) {
+    throw new GeometryError(
+      'bad-tolerance',
+      `The refit tolerance is ${whole}; it must be at least 0.00001, well above the 1 nm grid. Usual: ${FIT_TOLERANCE}.`,
+      { tolerance: whole },
+    );
+  }
+  const bad = ring.findIndex((value) => !Number.isFinite(value));
+  if (bad >= 0) {
+    throw new GeometryError('bad-ring', `Vertex ${bad >> 1} of the ring has the coordinate ${ring[bad]}.`, {
+      vertex: bad >> 1,
+    });
+  }
+  const tolerance = whole - THIN_SLACK;
   const thin = thinRing(ring, THIN_SLACK);
   const n = thin.length >> 1;
+  if (n < 3) return polygonCurve(pointsOf(thin));
   const loop = cutStretch(thin, 0, n, true);
-  const corners = findCorners(loop, 2 * tolerance);
-  const pieces: Piece[] = [];
-  if (corners.length === 0) {
-    const p = { x: loop.x[0]!, y: loop.y[0]!, theta: null };
-    pieces.push(...fitSmooth(loop, 0, n, p, p, tolerance));
+  const circle = wholeCircle(loop, tolerance);
+  if (circle) {
+    const { centre, radius, sweep } = circle;
+    const start = { x: centre.x + radius, y: centre.y };
+    return { segments: [{ kind: 'arc', from: start, to: start, centre, radius, sweep }] };
   }
-  corners.forEach((c, k) => {
-    const next = corners[(k + 1) % corners.length]!;
-    const edges = next > c ? next - c : next + n - c;
-    const s = cutStretch(thin, c, edges, false);
-    const a = { x: s.x[0]!, y: s.y[0]!, theta: null };
-    const b = { x: s.x[edges]!, y: s.y[edges]!, theta: null };
-    pieces.push(...fitSmooth(s, 0, edges, a, b, tolerance));
+  return curveOf(stretchesOf(thin, loop, tolerance).flatMap((s) => fitStretch(s, tolerance)));
+}
+
+/** The ring cut at its corners; without corners one loop, begun where a line or an arc begins if it has any. */
+function stretchesOf(thin: Float64Array, loop: Stretch, tolerance: number): Stretch[] {
+  const n = loop.count - 1;
+  const corners = new Set(findCorners(loop, CORNER_HEIGHT * tolerance));
+  // Two lines that meet make a corner, however flat.
+  const lines = new Set(findLines(loop, tolerance));
+  for (const edge of lines) if (lines.has((edge + 1) % n)) corners.add((edge + 1) % n);
+  if (corners.size === 0) {
+    const seam = seamVertex(loop, tolerance) % n;
+    return [seam > 0 ? cutStretch(thin, seam, n, true) : loop];
+  }
+  const order = [...corners].sort((a, b) => a - b);
+  return order.map((corner, i) => {
+    const next = order[i + 1] ?? order[0]! + n;
+    return cutStretch(thin, corner, next - corner, false);
   });
-  if (pieces.length < 2) return polygonCurve([]);
+}
+
+function pointsOf(ring: Float64Array): Point[] {
+  const points: Point[] = [];
+  for (let i = 0; i + 1 < ring.length; i += 2) points.push({ x: ring[i]!, y: ring[i + 1]! });
+  return points;
+}
+
+function curveOf(pieces: readonly Piece[]): Curve {
   const segments: Segment[] = [];
-  let from = { x: pieces[0]!.x0, y: pieces[0]!.y0 };
-  const first = from;
+  const first: Point = { x: pieces[0]!.x0, y: pieces[0]!.y0 };
+  let from = first;
   pieces.forEach((piece, i) => {
-    const to = i === pieces.length - 1 ? first : { x: piece.x1, y: piece.y1 };
-    segments.push(toSegment(from, to, piece.curvature));
+    const to = i + 1 === pieces.length ? first : { x: piece.x1, y: piece.y1 };
+    if (to.x === from.x && to.y === from.y) return;
+    segments.push(segmentOf(from, to, piece));
     from = to;
   });
   return { segments };
 }
 
-function toSegment(from: { x: number; y: number }, to: { x: number; y: number }, curvature: number): Segment {
+function segmentOf(from: Point, to: Point, { curvature, turn }: Piece): Segment {
   const dx = to.x - from.x;
   const dy = to.y - from.y;
-  const c = Math.hypot(dx, dy);
-  if (Math.abs(curvature) * c * c < 8e-6) return { kind: 'line', from, to };
-  const sweep = 2 * Math.asin(Math.max(-1, Math.min(1, (curvature * c) / 2)));
-  const r = 1 / curvature;
-  const h = r * Math.cos(sweep / 2);
+  const chord = Math.hypot(dx, dy);
+  const isFlat = Math.abs(turn) < FIT_TANGENT_BREAK && Math.abs(turn) * chord < 8e-6;
+  if (isFlat || curvature === 0) return { kind: 'line', from, to };
+  // From the chord and the turn, so that both ends lie on the circle.
+  const sin = Math.sin(turn / 2);
+  const height = (chord / 2 / sin) * Math.cos(turn / 2);
   return {
     kind: 'arc',
     from,
     to,
-    centre: { x: (from.x + to.x) / 2 - (h * dy) / c, y: (from.y + to.y) / 2 + (h * dx) / c },
-    radius: Math.abs(r),
-    sweep,
+    centre: {
+      x: (from.x + to.x) / 2 - (height * dy) / chord,
+      y: (from.y + to.y) / 2 + (height * dx) / chord,
+    },
+    radius: Math.abs(chord / 2 / sin),
+    sweep: turn,
   };
 }

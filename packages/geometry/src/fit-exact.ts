@@ -1,0 +1,336 @@
+/**
+ * Straight edges and circular arcs that a ring holds as such: what the refit returns as one segment each.
+ *
+ * A line is an edge too long to be a chord: as a chord of a smooth curve, the turns at its ends would give it a sagitta
+ * beyond what flattening leaves. An arc is a run of vertices on one circle to within a twentieth of the tolerance that
+ * does not get much longer when ten times more is allowed; a smooth curve that merely resembles an arc does (its error
+ * grows with the third power of the length, so ten times more allows 2.15 times the length).
+ */
+import { edgeFollows } from './fit-biarc.ts';
+import type { Stretch } from './fit-stretch.ts';
+import { type Loose, type OrientedCircle, offsetFrom } from './oriented-circle.ts';
+
+/** A line or arc over the vertices `first` to `last`. */
+export interface Primitive extends Loose {
+  readonly isLine: boolean;
+  readonly first: number;
+  readonly last: number;
+}
+
+/** Share of the tolerance within which vertices count as lying exactly on one circle. */
+const EXACT_SHARE = 0.05;
+/** The looser share an exact run is measured against, and how much longer it may then get. */
+const LOOSE_SHARE = 0.5;
+const LEAST_LENGTH_RATIO = 0.7;
+/** Edges an arc inside a longer stretch must span: any three points lie on a circle, four often nearly do. */
+const LEAST_EDGES = 4;
+/** Sagitta of an edge, as a share of the tolerance, that flattening is taken not to exceed. */
+const CHORD_SHARE = 0.5;
+/** Relative change of curvature along four edges above which a run is not worth trying. */
+const CURVATURE_CHANGE = 0.02;
+/** Rounding of the vertices, 1 nm (mm). */
+const GRID = 1e-6;
+
+/** Edges that are lines. An end of an open stretch is a corner and says nothing about the edge. */
+export function findLines(s: Stretch, tolerance: number): number[] {
+  const edges = s.count - 1;
+  const lines: number[] = [];
+  for (let i = 0; i < edges; i++) {
+    const size = s.length[i]!;
+    let isLine = true;
+    for (const end of [0, 1]) {
+      const vertex = i + end;
+      const isCorner = !s.closed && (vertex === 0 || vertex === edges);
+      if (isCorner) continue;
+      const neighbour = end === 0 ? (i > 0 ? i - 1 : edges - 1) : i + 1 < edges ? i + 1 : 0;
+      const sagitta = (Math.abs(s.turn[vertex]!) * size * size) / (4 * (size + s.length[neighbour]!));
+      if (sagitta <= CHORD_SHARE * tolerance) isLine = false;
+    }
+    if (isLine) lines.push(i);
+  }
+  return lines;
+}
+
+export function linePrimitive(s: Stretch, edge: number): Primitive {
+  const { x, y } = s;
+  const dx = x[edge + 1]! - x[edge]!;
+  const dy = y[edge + 1]! - y[edge]!;
+  const half = (dx * dx + dy * dy) / 4;
+  const circle = {
+    x: x[edge]! + dx / 2,
+    y: y[edge]! + dy / 2,
+    theta: Math.atan2(dy, dx),
+    k: 0,
+  };
+  const covariance = new Float64Array(9);
+  covariance[4] = 1 / (2 * half);
+  covariance[8] = 1 / 2;
+  return { isLine: true, first: edge, last: edge + 1, circle, covariance };
+}
+
+/** The arcs among the vertices `first` to `last`: one over all of them where the tolerance allows, else the exact runs. */
+export function findArcs(s: Stretch, first: number, last: number, tolerance: number): Primitive[] {
+  if (last - first >= 2) {
+    const whole = fitArc(s, first, last, tolerance);
+    if (whole) return [whole];
+  }
+  const arcs: Primitive[] = [];
+  const exact = EXACT_SHARE * tolerance;
+  const loose = LOOSE_SHARE * tolerance;
+  let at = first;
+  let floor = first;
+  while (last - at >= LEAST_EDGES) {
+    if (!mayBeArc(s, at)) {
+      at++;
+      continue;
+    }
+    const b = runEnd(s, at, last, 1, exact, tolerance);
+    if (b - at >= LEAST_EDGES) {
+      const a = runEnd(s, b, floor, -1, exact, tolerance);
+      const length = s.path[b]! - s.path[a]!;
+      const ahead = s.path[runEnd(s, a, last, 1, loose, tolerance)]! - s.path[a]!;
+      const back = s.path[b]! - s.path[runEnd(s, b, floor, -1, loose, tolerance)]!;
+      if (length >= LEAST_LENGTH_RATIO * Math.max(ahead, back)) {
+        const arc = fitArc(s, a, b, tolerance);
+        if (arc) {
+          arcs.push(arc);
+          at = b;
+          floor = b;
+          continue;
+        }
+      }
+    }
+    at += Math.max(1, (b - at) >> 1);
+  }
+  return arcs;
+}
+
+/** A cheap first look: curvature through three vertices, here and two edges on, must agree but for rounding. */
+function mayBeArc(s: Stretch, at: number): boolean {
+  const p = threePointCurvature(s, at, at + 1, at + 2);
+  const q = threePointCurvature(s, at + 2, at + 3, at + 4);
+  const shortest = Math.min(s.length[at]!, s.length[at + 1]!, s.length[at + 2]!, s.length[at + 3]!);
+  const noise = (8 * GRID) / (shortest * shortest);
+  return p * q > 0 && Math.abs(p - q) <= CURVATURE_CHANGE * Math.abs(p + q) + noise;
+}
+
+function threePointCurvature(s: Stretch, a: number, m: number, b: number): number {
+  const { x, y } = s;
+  const ux = x[m]! - x[a]!;
+  const uy = y[m]! - y[a]!;
+  const vx = x[b]! - x[m]!;
+  const vy = y[b]! - y[m]!;
+  const lengths = Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy) * ((ux + vx) ** 2 + (uy + vy) ** 2));
+  return (2 * (ux * vy - uy * vx)) / lengths;
+}
+
+/** The farthest vertex in one direction, up to `limit`, that one circle reaches from `from` within `slack`. */
+function runEnd(
+  s: Stretch,
+  from: number,
+  limit: number,
+  step: 1 | -1,
+  slack: number,
+  tolerance: number,
+): number {
+  const most = (limit - from) * step;
+  const isRun = (n: number): boolean =>
+    step > 0
+      ? isCircular(s, from, from + n, slack, tolerance)
+      : isCircular(s, from - n, from, slack, tolerance);
+  let good = Math.min(2, most);
+  let bad = most + 1;
+  for (let n = Math.min(LEAST_EDGES, most); n > good; n = Math.min(2 * n, most)) {
+    if (!isRun(n)) {
+      bad = n;
+      break;
+    }
+    good = n;
+  }
+  while (bad - good > 1) {
+    const middle = (good + bad) >> 1;
+    if (isRun(middle)) good = middle;
+    else bad = middle;
+  }
+  return from + step * good;
+}
+
+const trial: OrientedCircle = { x: 0, y: 0, theta: 0, k: 0 };
+
+/** The circle through the first, middle and last vertex; false when they turn too little or too far to tell. */
+function circleThrough(s: Stretch, a: number, b: number, out: OrientedCircle): boolean {
+  const m = (a + b) >> 1;
+  const k = threePointCurvature(s, a, m, b);
+  const ux = s.x[m]! - s.x[a]!;
+  const uy = s.y[m]! - s.y[a]!;
+  const half = (k * Math.hypot(ux, uy)) / 2;
+  if (!(Math.abs(half) < 1) || k === 0) return false;
+  out.x = s.x[m]!;
+  out.y = s.y[m]!;
+  out.theta = Math.atan2(uy, ux) + Math.asin(half);
+  out.k = k;
+  return true;
+}
+
+function isCircular(s: Stretch, a: number, b: number, slack: number, tolerance: number): boolean {
+  if (!circleThrough(s, a, b, trial)) return false;
+  const { k, theta, x: ox, y: oy } = trial;
+  if (Math.abs(k) * tolerance > 0.5) return false;
+  const sin = Math.sin(theta);
+  const cos = Math.cos(theta);
+  const low = -slack + (k * slack * slack) / 2;
+  const high = low + 2 * slack;
+  const longest = (8 * CHORD_SHARE * 1.5 * tolerance) / Math.abs(k);
+  let turned = 0;
+  for (let i = a; i <= b; i++) {
+    const dx = s.x[i]! - ox;
+    const dy = s.y[i]! - oy;
+    const f = (k / 2) * (dx * dx + dy * dy) + sin * dx - cos * dy;
+    if (f < low || f > high) return false;
+    if (i < b && s.length[i]! * s.length[i]! > longest) return false;
+    if (i > a && i < b) {
+      if (s.turn[i]! * k < 0) return false;
+      turned += Math.abs(s.turn[i]!);
+    }
+  }
+  return turned < 6.2;
+}
+
+/** The circle a whole loop is, within the tolerance; null when it is none. */
+export function wholeCircle(
+  s: Stretch,
+  tolerance: number,
+): { centre: { x: number; y: number }; radius: number; sweep: number } | null {
+  const n = s.count - 1;
+  // Three vertices a third of the way apart first: nearly every ring that is no circle fails one cheap look later.
+  const third = Math.floor(n / 3);
+  const k = threePointCurvature(s, 0, third, 2 * third);
+  if (k === 0 || Math.abs(k) * tolerance > 0.5) return null;
+  const ux = s.x[third]! - s.x[0]!;
+  const uy = s.y[third]! - s.y[0]!;
+  const half = (k * Math.hypot(ux, uy)) / 2;
+  if (!(Math.abs(half) < 1)) return null;
+  const start: OrientedCircle = {
+    x: s.x[third]!,
+    y: s.y[third]!,
+    theta: Math.atan2(uy, ux) + Math.asin(half),
+    k,
+  };
+  for (let i = 0; i < n; i++) if (Math.abs(offsetFrom(start, s.x[i]!, s.y[i]!)) > 8 * tolerance) return null;
+  let turned = 0;
+  for (let i = 0; i < n; i++) turned += s.turn[i]!;
+  if (Math.abs(Math.abs(turned) - 2 * Math.PI) > 1e-6) return null;
+  const fitted = refineCircle(s, 0, n - 1, start);
+  if (!fitted || !vertexRunFollows(s, 0, n, start, tolerance)) return null;
+  const radius = 1 / Math.abs(start.k);
+  return {
+    centre: { x: start.x - Math.sin(start.theta) / start.k, y: start.y + Math.cos(start.theta) / start.k },
+    radius,
+    sweep: Math.sign(start.k) * 2 * Math.PI,
+  };
+}
+
+/** Least-squares circle over the vertices, null when it does not follow them within the tolerance. */
+function fitArc(s: Stretch, a: number, b: number, tolerance: number): Primitive | null {
+  const circle: OrientedCircle = { x: 0, y: 0, theta: 0, k: 0 };
+  if (!circleThrough(s, a, b, circle)) return null;
+  const covariance = refineCircle(s, a, b, circle);
+  if (!covariance || !vertexRunFollows(s, a, b, circle, tolerance)) return null;
+  return { isLine: false, first: a, last: b, circle, covariance };
+}
+
+/** Gauss-Newton on the vertices from a good first circle, which it moves; returns the covariance in units of their scatter. */
+function refineCircle(s: Stretch, a: number, b: number, circle: OrientedCircle): Float64Array | null {
+  const scale = s.path[b]! - s.path[a]!;
+  let covariance: Float64Array | null = null;
+  for (let round = 0; round < 4; round++) {
+    // Normal equations in curvature, direction and sideways place, the first two scaled to lengths.
+    let n00 = 0;
+    let n01 = 0;
+    let n02 = 0;
+    let n11 = 0;
+    let n12 = 0;
+    let n22 = 0;
+    let r0 = 0;
+    let r1 = 0;
+    let r2 = 0;
+    const sin = Math.sin(circle.theta);
+    const cos = Math.cos(circle.theta);
+    for (let i = a; i <= b; i++) {
+      const dx = s.x[i]! - circle.x;
+      const dy = s.y[i]! - circle.y;
+      const square = dx * dx + dy * dy;
+      const across = cos * dy - sin * dx;
+      const f = (circle.k / 2) * square - across;
+      const g0 = square / 2 / (scale * scale);
+      const g1 = (cos * dx + sin * dy) / scale;
+      const g2 = 1 - circle.k * across;
+      n00 += g0 * g0;
+      n01 += g0 * g1;
+      n02 += g0 * g2;
+      n11 += g1 * g1;
+      n12 += g1 * g2;
+      n22 += g2 * g2;
+      r0 -= g0 * f;
+      r1 -= g1 * f;
+      r2 -= g2 * f;
+    }
+    const inverse = invertSymmetric(n00, n01, n02, n11, n12, n22);
+    if (!inverse) return null;
+    const units = [1 / (scale * scale), 1 / scale, 1];
+    covariance = new Float64Array(9);
+    for (let p = 0; p < 3; p++) {
+      for (let q = 0; q < 3; q++) covariance[3 * p + q] = inverse[3 * p + q]! * units[p]! * units[q]!;
+    }
+    const step = [0, 1, 2].map(
+      (p) => units[p]! * (inverse[3 * p]! * r0 + inverse[3 * p + 1]! * r1 + inverse[3 * p + 2]! * r2),
+    );
+    circle.k += step[0]!;
+    circle.x -= step[2]! * sin;
+    circle.y += step[2]! * cos;
+    circle.theta += step[1]!;
+    if (Math.abs(step[2]!) < 1e-13 && Math.abs(step[1]!) * scale < 1e-13) break;
+  }
+  return covariance;
+}
+
+/** Whether the edges from vertex a to b lie within the tolerance of the circle and turn its way. */
+function vertexRunFollows(
+  s: Stretch,
+  a: number,
+  b: number,
+  circle: OrientedCircle,
+  tolerance: number,
+): boolean {
+  const { k } = circle;
+  if (!(Math.abs(k) * tolerance <= 0.5)) return false;
+  const low = -tolerance + (k * tolerance * tolerance) / 2;
+  let before = offsetFrom(circle, s.x[a]!, s.y[a]!);
+  if (before < low || before > low + 2 * tolerance) return false;
+  for (let i = a + 1; i <= b; i++) {
+    const f = offsetFrom(circle, s.x[i]!, s.y[i]!);
+    if (!edgeFollows(before, f, k, s.length[i - 1]! ** 2, low, low + 2 * tolerance)) return false;
+    if (i < b && s.turn[i]! * k < 0 && Math.abs(s.turn[i]!) > 1e-3) return false;
+    before = f;
+  }
+  return true;
+}
+
+function invertSymmetric(
+  a: number,
+  b: number,
+  c: number,
+  d: number,
+  e: number,
+  f: number,
+): Float64Array | null {
+  const m00 = d * f - e * e;
+  const m01 = c * e - b * f;
+  const m02 = b * e - c * d;
+  const det = a * m00 + b * m01 + c * m02;
+  if (!(det > 0)) return null;
+  const m11 = a * f - c * c;
+  const m12 = b * c - a * e;
+  const m22 = a * d - b * b;
+  return Float64Array.from([m00, m01, m02, m01, m11, m12, m02, m12, m22], (v) => v / det);
+}
