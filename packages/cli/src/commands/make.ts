@@ -1,6 +1,6 @@
 import { cutFiles, readCutSvg } from '@inlaywright/formats';
 import { openKernel } from '@inlaywright/geometry';
-import { type CutSheet, checkPiece, dryFit, make } from '@inlaywright/workshop';
+import { checkPiece, dryFit, make } from '@inlaywright/workshop';
 import type { Command } from 'commander';
 import { EXIT, InputError } from '../fail.ts';
 import { loadPiece, type PieceOptions } from '../load-piece.ts';
