@@ -21,6 +21,8 @@ export { type CutSvgOptions, writeCutSvg } from './cut-file/write-svg.ts';
 export { FormatError } from './errors.ts';
 export { readFit, writeFit } from './fit-file/fit-file.ts';
 export { type LengthReading, parseLength } from './length/parse-length.ts';
+export { readPiece, writePiece } from './piece-file/piece-file.ts';
+export { PIECE_FORMAT, PIECE_VERSION } from './piece-file/schema.ts';
 export { readTrial, type TrialFile, trialResults, trialSchema, writeTrial } from './trial-file/trial-file.ts';
 export { type Health, healthSchema } from './wire/health.ts';
 export {

@@ -29,6 +29,7 @@ export {
   type StepResult,
   type TwoFaceReading,
 } from './fit-trial/trial.ts';
+export { defaultMakeOptions, type Made, type MakeOptions, make, makeParts } from './make/make.ts';
 export { LASER_VERDICTS, type LaserVerdict, laserVerdicts } from './material/laser-safety.ts';
 export {
   type Basis,
@@ -58,3 +59,4 @@ export { largestCornerRadius } from './piece/largest-corner-radius.ts';
 export type * from './piece/piece.ts';
 export { PIERCING } from './piece/piece.ts';
 export { type AreaCurves, areaCurves } from './piece/shape-curves.ts';
+export { LARGEST_MM, MOST_CORNERS, SMALLEST_MM } from './piece/shape-limits.ts';
