@@ -20,6 +20,7 @@ import { cutSheets, MIN_PART_SPACING_MM } from '../../src/parts/cut-sheet.ts';
 import type { CutSheet, PlacedPart } from '../../src/parts/cut-sheet-model.ts';
 import { placementTransform } from '../../src/parts/cut-sheet-placement.ts';
 import type { Compensation, PartCut } from '../../src/parts/model.ts';
+import { randomNumbers } from '../dry-fit/random-shapes.ts';
 
 const KERF_MM = 0.2;
 const fit: FitByTone = {
@@ -239,6 +240,32 @@ describe('cut sheets', () => {
       expect(least).toBeGreaterThanOrEqual(KERF_MM / 2 + 0.3 - 1e-9);
       expect([placed.part, [...sides]]).toEqual([placed.part, [placed.part !== 'p3']]);
     }
+  });
+
+  it('keeps labels clear of many small openings (seed 31)', () => {
+    const random = randomNumbers(31);
+    let inside = 0;
+    for (let round = 0; round < 40; round++) {
+      const holes = Array.from({ length: 1 + Math.floor(12 * random()) }, () => {
+        const angle = 2 * Math.PI * random();
+        const r = 6 * Math.sqrt(random());
+        return clockwiseCircle(r * Math.cos(angle), r * Math.sin(angle), 0.3 + 0.2 * random());
+      });
+      const [sheet] = sheetsOf([part('p128', circleCurve({ x: 0, y: 0 }, 7), { holes, turned: true })]);
+      const placed = sheet!.parts[0]!;
+      const paths = buildLocator(curvesOf(placed));
+      const strokes = placed.marks.flatMap(({ points }) =>
+        points.slice(1).map((to, i) => [points[i]!, to] as const),
+      );
+      if (windingNumber(paths, strokes[0]![0]) !== 0) inside++;
+      for (const [from, to] of strokes) {
+        for (let t = 0; t <= 1; t += 0.05) {
+          const p = { x: from.x + t * (to.x - from.x), y: from.y + t * (to.y - from.y) };
+          expect(nearest(paths, p).distance).toBeGreaterThanOrEqual(KERF_MM / 2 + 0.3 - 1e-9);
+        }
+      }
+    }
+    expect(inside).toBeGreaterThan(20);
   });
 
   it('draws labels no lower than 1.2 mm', () => {

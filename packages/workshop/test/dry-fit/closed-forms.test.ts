@@ -1,4 +1,4 @@
-import { openKernel } from '@inlaywright/geometry';
+import { openKernel, polygonCurve } from '@inlaywright/geometry';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { dryFit } from '../../src/dry-fit/dry-fit.ts';
 import type { DryFit, SeamFit } from '../../src/dry-fit/model.ts';
@@ -146,6 +146,32 @@ describe('an inlay pushed to one side', () => {
   });
 });
 
+describe('the length that samples stand for', () => {
+  it('is that of the wall at mid-depth: straight sides and an arc in every corner of a pocket', () => {
+    const box = (half: number) =>
+      polygonCurve([
+        { x: -half, y: -half },
+        { x: half, y: -half },
+        { x: half, y: half },
+        { x: -half, y: half },
+      ]);
+    const sheet = sheetOf(
+      [
+        { part: 'p1', outside: box(9), holes: [box(4.9)] },
+        { part: 'p2', tone: 'accent', outside: box(5.1) },
+      ],
+      { ground: record(0.24, 0.16), accent: record(0.24, 0.16) },
+      [closedSeam('p2', 'p1', box(5))],
+    );
+    const seam = onlySeam(dryFit([sheet]));
+    const length = (wall: 'a' | 'b'): number =>
+      seam.samples.reduce((sum, sample) => sum + (sample.wall === wall ? sample.lengthMm : 0), 0);
+    expect(length('a')).toBeCloseTo(4 * 9.8 + 2 * Math.PI * 0.1, 9);
+    // The inlay keeps sharp corners; its sides are known to one station at each end.
+    expect(Math.abs(length('b') - 40)).toBeLessThan(8 * 0.1);
+  });
+});
+
 describe('the probability of the chosen grade', () => {
   const design = { r: 5, R: 10, kerf: 0.2, allowance: 0.03, turned: true };
   const probability = (rest: Parameters<typeof record>[2]): number | undefined => {
@@ -179,7 +205,7 @@ describe('a kerf that differs between the axes', () => {
       kerfEntry: { xMm: 0.26, yMm: 0.2 },
       kerfExit: { xMm: 0.26, yMm: 0.2 },
     });
-    for (const angleDeg of [0, 90]) {
+    for (const angleDeg of [0, 90, 180]) {
       const sheet = sheetOf(
         [
           { part: 'p1', outside: circle(10.1), holes: [circle(4.9)] },
@@ -195,11 +221,13 @@ describe('a kerf that differs between the axes', () => {
           Math.hypot(q.at.x - x, q.at.y - y) < Math.hypot(p.at.x - x, p.at.y - y) ? q : p,
         ).showMm;
       // A part that lies across the bed carries the machine's x kerf along its own y.
-      const [wide, narrow] = angleDeg === 0 ? [near(-5, 0), near(0, 5)] : [near(0, 5), near(-5, 0)];
+      const [wide, narrow] = angleDeg !== 90 ? [near(-5, 0), near(0, 5)] : [near(0, 5), near(-5, 0)];
       expect(wide).toBeCloseTo(0.06, 3);
       expect(narrow).toBeCloseTo(0, 3);
       expect(seam.gapShowMm.worst).toBeCloseTo(0.06, 3);
       expect(seam.gapShowMm.tightest).toBeCloseTo(0, 3);
+      // Every station faces a wall point: none is left without length.
+      expect(seam.samples.filter((sample) => sample.lengthMm > 0.1).length).toBeGreaterThan(240);
     }
   });
 });
