@@ -1,3 +1,4 @@
+import { GRID } from './grid.ts';
 import { requireKernel, type TaggedRing } from './kernel.ts';
 import { checkedTolerance, checkRadius, type OffsetOptions, offsetTagged, stretched } from './offset.ts';
 import { emptyRegion, type Region, type Ring } from './region.ts';
@@ -38,7 +39,7 @@ export function openingEllipse(region: Region, rx: number, ry: number, options: 
  * Farthest that a vertex may be from the one it came from to be put back on it. Rounding to the grid leaves it
  * within a grid step or two of the old boundary, but along a slight turn it can slide by many more.
  */
-const RETURN = 0.0001;
+const RETURN = 100 * GRID;
 
 /**
  * Offsets by `distance` and back. Vertices that the way there and back only rounded return to exactly where they

@@ -1,13 +1,15 @@
-/** What went wrong, for programs. The catalogue, with what to do about each, is in the README. */
-export type GeometryErrorCode =
-  | 'kernel-closed'
-  | 'kernel-failed'
-  | 'bad-coordinate'
-  | 'bad-ring'
-  | 'bad-distance'
-  | 'bad-tolerance'
-  | 'bad-curve'
-  | 'singular-transform';
+/** What can go wrong, for programs. The README says of each what to do about it. */
+export const GEOMETRY_ERROR_CODES = [
+  'kernel-closed',
+  'kernel-failed',
+  'bad-coordinate',
+  'bad-ring',
+  'bad-distance',
+  'bad-tolerance',
+  'singular-transform',
+] as const;
+
+export type GeometryErrorCode = (typeof GEOMETRY_ERROR_CODES)[number];
 
 /**
  * The one error type of this package. `message` says what, where and what to do; `details` carries the same

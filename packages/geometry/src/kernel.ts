@@ -6,7 +6,7 @@ import open, {
   type Paths64,
 } from 'clipper2-wasm/dist/es/clipper2z.js';
 import { GeometryError } from './errors.ts';
-import { GRID_PER_UNIT } from './grid.ts';
+import { GRID, GRID_PER_UNIT } from './grid.ts';
 import { coordinate, type PathBuffer, pathBuffer, put, reserve } from './path-buffer.ts';
 import { type Ring, ringArea } from './ring.ts';
 
@@ -249,7 +249,7 @@ function taggedRing(integers: BigInt64Array): TaggedRing | null {
   return ring && { ring, tags: tags.length === ring.length / 2 ? tags : tags.slice(0, ring.length / 2) };
 }
 
-/** Copies vertices without repeats; null when no area is left. */
+/** Copies vertices without repeats; null when nothing is left but rounding. */
 function copyRing(integers: BigInt64Array, tags: Int32Array | null): Ring | null {
   const words = new Int32Array(integers.buffer, integers.byteOffset, 2 * integers.length);
   const ring = new Float64Array((2 * integers.length) / 3);
@@ -265,5 +265,19 @@ function copyRing(integers: BigInt64Array, tags: Int32Array | null): Ring | null
   while (n > 2 && ring[0] === ring[n - 2] && ring[1] === ring[n - 1]) n -= 2;
   if (n < 6) return null;
   const tidy = n === ring.length ? ring : ring.slice(0, n);
-  return ringArea(tidy) === 0 ? null : tidy;
+  return isReal(tidy) ? tidy : null;
+}
+
+/**
+ * False of rings without area and of holes thinner than a grid step on average: a sliver outside everything can be
+ * turned inside out by rounding, and would be a hole in nothing.
+ */
+function isReal(ring: Ring): boolean {
+  const area = ringArea(ring);
+  if (area >= 0) return area > 0;
+  let length = 0;
+  for (let i = 0, j = ring.length - 2; i < ring.length; j = i, i += 2) {
+    length += Math.abs(ring[i]! - ring[j]!) + Math.abs(ring[i + 1]! - ring[j + 1]!);
+  }
+  return -2 * area >= GRID * length;
 }

@@ -21,11 +21,12 @@
 // and rings from the kernel may hold loops of a few grid steps. There a closed joint becomes an arc the long way
 // round, as if it were open: the disk about a vertex is in the offset whatever the turn.
 
+import { GRID } from './grid.ts';
 import { coordinate, type PathBuffer, put, reserve } from './path-buffer.ts';
 import type { Ring } from './ring.ts';
 
 /** Edges up to this length, in units, owe their direction to rounding. */
-const SHORT = 1e-4;
+const SHORT = 100 * GRID;
 /** Cosine of the turn beyond which two edges count as reversing. */
 const REVERSAL = -0.99;
 
@@ -173,10 +174,11 @@ function joinEdges(
     const ny = uy[i]!;
     const cross = px * ny - py * nx;
     const dot = px * nx + py * ny;
-    // Tangent of half the turn; infinite or NaN at a full reversal, which counts as an open joint.
+    const reverses = dot < REVERSAL;
+    // Tangent of half the turn.
     const half = cross / (1 + dot);
     const along = distance * half;
-    const closed = along <= 0 && dot > -1;
+    const closed = along <= 0 && !reverses;
     let mitred: boolean;
     let looped = false;
     if (closed) {
@@ -184,13 +186,13 @@ function joinEdges(
       mitred = cut <= lengths[p]! && cut <= lengths[i]! && !(keepFirstLoop && i === 0);
       if (!mitred) {
         everyVertexCut = false;
-        looped = dot > REVERSAL && lengths[p]! > SHORT && lengths[i]! > SHORT;
+        looped = lengths[p]! > SHORT && lengths[i]! > SHORT;
       }
       if (previousCut + cut <= lengths[p]!) everyEdgeBackward = false;
       if (i === 0) firstCut = cut;
       previousCut = cut;
     } else {
-      mitred = half <= mitreLimit && half >= -mitreLimit;
+      mitred = half <= mitreLimit && half >= -mitreLimit && !reverses;
       everyVertexCut = false;
     }
     if (mitred) {
@@ -209,8 +211,8 @@ function joinEdges(
       put(words, at++, lastX, lastY, mark);
     } else {
       const side = Math.sign(distance);
-      let turn = dot > -1 ? Math.atan2(cross, dot) : side * Math.PI;
-      if (closed) turn += side * 2 * Math.PI;
+      let turn = Math.atan2(cross, dot);
+      if (turn * side <= 0) turn += side * 2 * Math.PI;
       const steps = Math.ceil(Math.abs(turn) / arcStep);
       if (at + steps > room) {
         reserve(out, at + steps + 3);

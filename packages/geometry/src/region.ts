@@ -10,7 +10,8 @@ export type { Ring } from './ring.ts';
 
 /**
  * A set of polygons with holes. Outers run counterclockwise, holes clockwise, filled by the non-zero rule;
- * vertices lie on the 1 nm grid (units being mm), no vertex repeats its predecessor, no ring has zero area.
+ * vertices lie on the 1 nm grid (units being mm), no vertex repeats its predecessor, no outer
+ * is without area and no hole thinner than a grid step on average.
  * Rings may touch one another or themselves at vertices.
  */
 export interface Region {

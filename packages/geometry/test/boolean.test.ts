@@ -67,7 +67,7 @@ describe('against GEOS 3.13', () => {
             if (areaOf(shape) > 1e-4) expect(boundaryDistance(mine, shape)).toBeLessThan(5e-5);
           });
         }),
-        run(50),
+        run(40),
       );
     });
 

@@ -269,7 +269,7 @@ describe('against other ways', () => {
           expect(areaOf(either(shapeOf(closing(regionOf(drawing), radius)), closed))).toBeLessThan(limit);
         });
       }),
-      run(8),
+      run(5),
     );
   });
 });

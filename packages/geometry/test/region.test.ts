@@ -79,7 +79,7 @@ describe('what every region keeps', () => {
           }
         },
       ),
-      run(80),
+      run(30),
     );
   });
 });
