@@ -27,18 +27,23 @@ export function fitStretch(s: Stretch, tolerance: number): Piece[] {
   const arcs = gapsBetween(s, lines).flatMap(([first, last]) => findArcs(s, first, last, tolerance));
   const both = [...lines, ...arcs].sort((a, b) => a.first - b.first);
   const attempts = arcs.length > 0 ? [both, lines, []] : lines.length > 0 ? [lines, []] : [[]];
+  return firstThatHolds(s, attempts, tolerance);
+}
+
+/** The same for a smooth loop, begun anew at the start of a line or the end of an arc when it has any. */
+export function fitLoop(s: Stretch, tolerance: number, beginAt: (vertex: number) => Stretch): Piece[] {
+  const line = findLines(s, tolerance)[0];
+  const seam = line ?? findArcs(s, 0, s.count - 1, tolerance)[0]?.last;
+  if (seam === undefined) return firstThatHolds(s, [[]], tolerance);
+  return fitStretch(beginAt(seam % (s.count - 1)), tolerance);
+}
+
+function firstThatHolds(s: Stretch, attempts: readonly Primitive[][], tolerance: number): Piece[] {
   for (const primitives of attempts) {
     const pieces = assemble(s, primitives, tolerance);
     if (pieces) return pieces;
   }
   return edgePieces(s);
-}
-
-/** A vertex at which a closed stretch is better begun: the start of a line or the end of an arc. -1 when there is none. */
-export function seamVertex(s: Stretch, tolerance: number): number {
-  const line = findLines(s, tolerance)[0];
-  if (line !== undefined) return line;
-  return findArcs(s, 0, s.count - 1, tolerance)[0]?.last ?? -1;
 }
 
 function gapsBetween(s: Stretch, lines: readonly Primitive[]): [number, number][] {

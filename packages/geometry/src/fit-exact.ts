@@ -27,7 +27,7 @@ const LEAST_EDGES = 4;
 /** Sagitta of an edge, as a share of the tolerance, that flattening is taken not to exceed. */
 const CHORD_SHARE = 0.5;
 /** Relative change of curvature along four edges above which a run is not worth trying. */
-const CURVATURE_CHANGE = 0.02;
+const CURVATURE_CHANGE = 0.005;
 /** Rounding of the vertices, 1 nm (mm). */
 const GRID = 1e-6;
 
@@ -155,29 +155,34 @@ function runEnd(
   return from + step * good;
 }
 
-const trial: OrientedCircle = { x: 0, y: 0, theta: 0, k: 0 };
+const trial = { x: 0, y: 0, tx: 1, ty: 0, k: 0 };
 
-/** The circle through the first, middle and last vertex; false when they turn too little or too far to tell. */
-function circleThrough(s: Stretch, a: number, b: number, out: OrientedCircle): boolean {
-  const m = (a + b) >> 1;
+/** The circle through vertices a, m and b, as its tangent at m; false when they lie on a line or turn too far to tell. */
+function circleThrough(s: Stretch, a: number, m: number, b: number): boolean {
   const k = threePointCurvature(s, a, m, b);
   const ux = s.x[m]! - s.x[a]!;
   const uy = s.y[m]! - s.y[a]!;
-  const half = (k * Math.hypot(ux, uy)) / 2;
-  if (!(Math.abs(half) < 1) || k === 0) return false;
-  out.x = s.x[m]!;
-  out.y = s.y[m]!;
-  out.theta = Math.atan2(uy, ux) + Math.asin(half);
-  out.k = k;
+  const size = Math.sqrt(ux * ux + uy * uy);
+  const sin = (k * size) / 2;
+  if (!(Math.abs(sin) < 1) || k === 0) return false;
+  // The tangent at m is the chord from a turned by half the arc.
+  const cos = Math.sqrt(1 - sin * sin);
+  trial.x = s.x[m]!;
+  trial.y = s.y[m]!;
+  trial.tx = (ux * cos - uy * sin) / size;
+  trial.ty = (uy * cos + ux * sin) / size;
+  trial.k = k;
   return true;
 }
 
+function trialCircle(): OrientedCircle {
+  return { x: trial.x, y: trial.y, theta: Math.atan2(trial.ty, trial.tx), k: trial.k };
+}
+
 function isCircular(s: Stretch, a: number, b: number, slack: number, tolerance: number): boolean {
-  if (!circleThrough(s, a, b, trial)) return false;
-  const { k, theta, x: ox, y: oy } = trial;
+  if (!circleThrough(s, a, (a + b) >> 1, b)) return false;
+  const { k, tx, ty, x: ox, y: oy } = trial;
   if (Math.abs(k) * tolerance > 0.5) return false;
-  const sin = Math.sin(theta);
-  const cos = Math.cos(theta);
   const low = -slack + (k * slack * slack) / 2;
   const high = low + 2 * slack;
   const longest = (8 * CHORD_SHARE * 1.5 * tolerance) / Math.abs(k);
@@ -185,7 +190,7 @@ function isCircular(s: Stretch, a: number, b: number, slack: number, tolerance: 
   for (let i = a; i <= b; i++) {
     const dx = s.x[i]! - ox;
     const dy = s.y[i]! - oy;
-    const f = (k / 2) * (dx * dx + dy * dy) + sin * dx - cos * dy;
+    const f = (k / 2) * (dx * dx + dy * dy) + ty * dx - tx * dy;
     if (f < low || f > high) return false;
     if (i < b && s.length[i]! * s.length[i]! > longest) return false;
     if (i > a && i < b) {
@@ -204,18 +209,8 @@ export function wholeCircle(
   const n = s.count - 1;
   // Three vertices a third of the way apart first: nearly every ring that is no circle fails one cheap look later.
   const third = Math.floor(n / 3);
-  const k = threePointCurvature(s, 0, third, 2 * third);
-  if (k === 0 || Math.abs(k) * tolerance > 0.5) return null;
-  const ux = s.x[third]! - s.x[0]!;
-  const uy = s.y[third]! - s.y[0]!;
-  const half = (k * Math.hypot(ux, uy)) / 2;
-  if (!(Math.abs(half) < 1)) return null;
-  const start: OrientedCircle = {
-    x: s.x[third]!,
-    y: s.y[third]!,
-    theta: Math.atan2(uy, ux) + Math.asin(half),
-    k,
-  };
+  if (!circleThrough(s, 0, third, 2 * third) || Math.abs(trial.k) * tolerance > 0.5) return null;
+  const start = trialCircle();
   for (let i = 0; i < n; i++) if (Math.abs(offsetFrom(start, s.x[i]!, s.y[i]!)) > 8 * tolerance) return null;
   let turned = 0;
   for (let i = 0; i < n; i++) turned += s.turn[i]!;
@@ -232,8 +227,8 @@ export function wholeCircle(
 
 /** Least-squares circle over the vertices, null when it does not follow them within the tolerance. */
 function fitArc(s: Stretch, a: number, b: number, tolerance: number): Primitive | null {
-  const circle: OrientedCircle = { x: 0, y: 0, theta: 0, k: 0 };
-  if (!circleThrough(s, a, b, circle)) return null;
+  if (!circleThrough(s, a, (a + b) >> 1, b)) return null;
+  const circle = trialCircle();
   const covariance = refineCircle(s, a, b, circle);
   if (!covariance || !vertexRunFollows(s, a, b, circle, tolerance)) return null;
   return { isLine: false, first: a, last: b, circle, covariance };

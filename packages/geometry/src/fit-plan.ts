@@ -38,6 +38,12 @@ const BEAM = 8;
 const KNOTS_PER_ARC = 12;
 /** Failing knots in a row after which farther ones are not tried. */
 const MISSES = 3;
+/** An advance below this share of the usual one calls for a biarc, which frees the direction from the arcs before. */
+const FALTER = 0.5;
+/** What the usual advance, the greatest so far, loses in a round. */
+const TYPICAL_DECAY = 0.95;
+/** States of a round from which biarcs are tried. */
+const SPREAD_STATES = 1;
 /** Share of the tolerance used where only the middle of an edge stands for its extreme. */
 const MIDDLE_SHARE = 0.97;
 
@@ -114,7 +120,9 @@ function search(
     ways: [],
   };
   let round = [origin];
+  let afterBiarc: Reached[] = [];
   let farthest = 0;
+  let typical = 0;
   let extra = 0;
   while (round.length > 0 && extra < 4) {
     if (isLoop || end.theta !== null) {
@@ -129,10 +137,21 @@ function search(
     let next = isFixed
       ? spread(s, candidates, round[0]!, tolerance)
       : reach(s, candidates, round, farthest, within);
-    if (next.length === 0 && extra === 0) {
-      for (const state of round) if (next.length === 0) next = spread(s, candidates, state, tolerance);
-      if (next.length === 0) return null;
+    next = mergeStates(next, afterBiarc);
+    afterBiarc = [];
+    const advance = (next[0]?.knot ?? farthest) - farthest;
+    if (extra === 0 && !isFixed && advance < FALTER * typical) {
+      const states = round
+        .slice(0, SPREAD_STATES)
+        .flatMap((state) => spread(s, candidates, state, tolerance));
+      afterBiarc = states.filter((state) => state.knot > farthest + advance);
+      if (next.length === 0) {
+        if (afterBiarc.length === 0) return null;
+        next = mergeStates(afterBiarc, []);
+        afterBiarc = [];
+      }
     }
+    typical = Math.max(advance, TYPICAL_DECAY * typical);
     const done = next[0]?.knot === final ? next[0] : null;
     if (done && end.theta === null) {
       const chain = isLoop
@@ -146,6 +165,13 @@ function search(
     round = next;
   }
   return null;
+}
+
+/** The farthest states of two lists, the wider of two at one knot, farthest first. */
+function mergeStates(a: readonly Reached[], b: readonly Reached[]): Reached[] {
+  if (b.length === 0 && a.length <= BEAM) return [...a];
+  const all = [...a, ...b].sort((p, q) => q.knot - p.knot || q.high - q.low - (p.high - p.low));
+  return all.filter((state, i) => i === 0 || state.knot !== all[i - 1]!.knot).slice(0, BEAM);
 }
 
 /** Whether what is left is no longer than a biarc may reach, judged by the arc before. */
@@ -432,7 +458,7 @@ function finishWithBiarc(
 /** Directions tried on each side of a feasible one: as far as an end may turn an arc of the span off by this many tolerances. */
 const SPREAD = 16;
 /** Halvings that find the limits of the directions on each side. */
-const SPREAD_STEPS = 6;
+const SPREAD_STEPS = 5;
 
 /**
  * Biarcs on from a state, with the directions they can have where they end: unlike an arc, a biarc leaves them free.

@@ -140,6 +140,8 @@ export function cutStretch(ring: Float64Array, first: number, edges: number, clo
 
 /** A corner holds more than this share of the turn around it; on an evenly stepped smooth curve a vertex holds a third. */
 const CORNER_SHARE = 0.6;
+/** The inner part of the window is this much shorter than the window. */
+const CORNER_CORE = 8;
 /** Vertices looked at on each side of a candidate corner. */
 const CORNER_REACH = 24;
 /** Turns below this are no corners, whatever their surroundings. */
@@ -147,7 +149,7 @@ const LEAST_CORNER_TURN = 0.004;
 
 /**
  * Vertices of the ring that are corners. Around each vertex the window grows until the vertex stands `height` over the
- * chord of the window; it is a corner when the inner quarter of the window holds most of the turn. Chords of a smooth
+ * chord of the window; it is a corner when the inner eighth of the window holds most of the turn. Chords of a smooth
  * curve with sagitta up to a quarter of `height` never reach it within one edge, so they share the turn with neighbours.
  */
 export function findCorners(loop: Stretch, height: number): number[] {
@@ -159,30 +161,46 @@ export function findCorners(loop: Stretch, height: number): number[] {
     const size = Math.abs(turn[i]!);
     if (size < LEAST_CORNER_TURN) continue;
     const m = Math.min(length[i]!, length[(i + n - 1) % n]!);
-    if (m * Math.sin(size / 2) >= height || isCorner(loop, i, height, longest)) corners.push(i);
+    // Within its own edges a vertex stands w sin(turn / 2) over the window: growing starts where that is known to fall short.
+    if (
+      m * Math.sin(size / 2) >= height ||
+      isCorner(loop, i, height, Math.max(1.01 * m, height / 2), longest)
+    ) {
+      corners.push(i);
+    }
   }
   return corners;
 }
 
-function isCorner(loop: Stretch, i: number, height: number, longest: number): boolean {
+function isCorner(loop: Stretch, i: number, height: number, first: number, longest: number): boolean {
   const { x, y, turn, length } = loop;
   const n = loop.count - 1;
   const px = x[i]!;
   const py = y[i]!;
-  for (let w = height / 2; w <= longest; w *= 2) {
+  for (let w = first; w <= longest; w *= 2) {
     let inner = Math.abs(turn[i]!);
     let total = inner;
-    const ends = [0, 0, 0, 0];
-    for (const side of [0, 1]) {
+    let ax = px;
+    let ay = py;
+    let bx = px;
+    let by = py;
+    for (let side = 0; side < 2; side++) {
       let at = i;
       let left = w;
       for (let k = 0; ; k++) {
-        const edge = side === 1 ? at : (at + n - 1) % n;
-        const next = side === 1 ? (at + 1) % n : edge;
-        const size = length[edge]!;
+        const next = side === 1 ? (at + 1 === n ? 0 : at + 1) : at === 0 ? n - 1 : at - 1;
+        const size = length[side === 1 ? at : next]!;
         if (size >= left) {
-          ends[2 * side] = x[at]! + ((x[next]! - x[at]!) * left) / size;
-          ends[2 * side + 1] = y[at]! + ((y[next]! - y[at]!) * left) / size;
+          const share = left / size;
+          const ex = x[at]! + (x[next]! - x[at]!) * share;
+          const ey = y[at]! + (y[next]! - y[at]!) * share;
+          if (side === 0) {
+            ax = ex;
+            ay = ey;
+          } else {
+            bx = ex;
+            by = ey;
+          }
           break;
         }
         if (k >= CORNER_REACH) return false;
@@ -190,16 +208,14 @@ function isCorner(loop: Stretch, i: number, height: number, longest: number): bo
         at = next;
         const turned = Math.abs(turn[at]!);
         total += turned;
-        if (w - left < w / 4) inner += turned;
+        if (w - left < w / CORNER_CORE) inner += turned;
       }
     }
-    const ux = ends[2]! - ends[0]!;
-    const uy = ends[3]! - ends[1]!;
-    const base = Math.hypot(ux, uy);
+    const ux = bx - ax;
+    const uy = by - ay;
+    const base = Math.sqrt(ux * ux + uy * uy);
     const stand =
-      base < w / 8
-        ? Math.hypot(px - ends[0]!, py - ends[1]!)
-        : Math.abs(ux * (py - ends[1]!) - uy * (px - ends[0]!)) / base;
+      base < w / 8 ? Math.hypot(px - ax, py - ay) : Math.abs(ux * (py - ay) - uy * (px - ax)) / base;
     if (stand >= height) return inner > CORNER_SHARE * total;
   }
   return false;

@@ -15,7 +15,7 @@
  */
 import { type Curve, polygonCurve } from './curve.ts';
 import { GeometryError } from './errors.ts';
-import { fitStretch, seamVertex } from './fit-assemble.ts';
+import { fitLoop, fitStretch } from './fit-assemble.ts';
 import { findLines, wholeCircle } from './fit-exact.ts';
 import type { Piece } from './fit-plan.ts';
 import { cutStretch, findCorners, type Stretch, thinRing } from './fit-stretch.ts';
@@ -70,25 +70,24 @@ export function fitCurve(ring: Float64Array, options: FitOptions = {}): Curve {
     const start = { x: centre.x + radius, y: centre.y };
     return { segments: [{ kind: 'arc', from: start, to: start, centre, radius, sweep }] };
   }
-  return curveOf(stretchesOf(thin, loop, tolerance).flatMap((s) => fitStretch(s, tolerance)));
+  const corners = cornersOf(loop, tolerance);
+  if (corners.length === 0)
+    return curveOf(fitLoop(loop, tolerance, (vertex) => cutStretch(thin, vertex, n, true)));
+  return curveOf(
+    corners.flatMap((corner, i) => {
+      const next = corners[i + 1] ?? corners[0]! + n;
+      return fitStretch(cutStretch(thin, corner, next - corner, false), tolerance);
+    }),
+  );
 }
 
-/** The ring cut at its corners; without corners one loop, begun where a line or an arc begins if it has any. */
-function stretchesOf(thin: Float64Array, loop: Stretch, tolerance: number): Stretch[] {
+function cornersOf(loop: Stretch, tolerance: number): number[] {
   const n = loop.count - 1;
   const corners = new Set(findCorners(loop, CORNER_HEIGHT * tolerance));
   // Two lines that meet make a corner, however flat.
   const lines = new Set(findLines(loop, tolerance));
   for (const edge of lines) if (lines.has((edge + 1) % n)) corners.add((edge + 1) % n);
-  if (corners.size === 0) {
-    const seam = seamVertex(loop, tolerance) % n;
-    return [seam > 0 ? cutStretch(thin, seam, n, true) : loop];
-  }
-  const order = [...corners].sort((a, b) => a - b);
-  return order.map((corner, i) => {
-    const next = order[i + 1] ?? order[0]! + n;
-    return cutStretch(thin, corner, next - corner, false);
-  });
+  return [...corners].sort((a, b) => a - b);
 }
 
 function pointsOf(ring: Float64Array): Point[] {
