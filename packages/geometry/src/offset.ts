@@ -4,7 +4,8 @@ import { GRID } from './grid.ts';
 import { checkRing, kernelPositive, requireKernel, type TaggedRing } from './kernel.ts';
 import { type OffsetLimits, rawOffset } from './offset-ring.ts';
 import { scaling } from './point.ts';
-import { emptyRegion, type Region, type Ring, transformRegion } from './region.ts';
+import { emptyRegion, mapped, type Region, transformRegion } from './region.ts';
+import type { Ring } from './ring.ts';
 
 /** Edges up to this length carry no direction worth offsetting: a grid step's rounding turns them at will. */
 const SPECK = 4 * GRID;
@@ -90,8 +91,15 @@ export function stretched(
   operate: (region: Region, radius: number) => Region,
 ): Region {
   const radius = Math.max(rx, ry);
-  if (rx === ry || region.rings.length === 0) return operate(region, radius);
-  const there = transformRegion(region, scaling(radius / rx, radius / ry));
+  if (rx === ry) return operate(region, radius);
+  if (rx === 0 || ry === 0) {
+    throw new GeometryError(
+      'bad-distance',
+      `The half axes are ${rx} and ${ry}; an ellipse needs both above 0, or both 0 for nothing to happen.`,
+      { rx, ry },
+    );
+  }
+  const there = mapped(region, scaling(radius / rx, radius / ry));
   return transformRegion(operate(there, radius), scaling(rx / radius, ry / radius));
 }
 

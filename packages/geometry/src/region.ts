@@ -3,7 +3,7 @@ import type { Curve } from './curve.ts';
 import { flattenCurve } from './flatten.ts';
 import { snap } from './grid.ts';
 import { badCoordinate, type FillRule, kernelBoolean, MAX_COORDINATE } from './kernel.ts';
-import { type Affine, apply, type Point } from './point.ts';
+import { type Affine, determinant, type Point } from './point.ts';
 import { innerPoint, type Ring, ringArea, ringBounds, windingNumber } from './ring.ts';
 
 export type { Ring } from './ring.ts';
@@ -104,20 +104,25 @@ export function containsPoint(region: Region, p: Point): boolean {
  * @throws GeometryError kernel-closed, bad-coordinate
  */
 export function transformRegion(region: Region, m: Affine): Region {
-  const mirrored = m.a * m.d - m.b * m.c < 0;
+  // Rounding may make edges touch or cross by a grid step.
+  return regionFromRings(mapped(region, m).rings, 'nonzero');
+}
+
+/** The rings under an affine map, on the grid; for maps that press nothing together, which would want cleaning. */
+export function mapped(region: Region, m: Affine): Region {
+  const mirrored = determinant(m) < 0;
   const rings = region.rings.map((ring, r) => {
     const out = new Float64Array(ring.length);
     for (let i = 0; i < ring.length; i += 2) {
-      const q = apply(m, { x: ring[i]!, y: ring[i + 1]! });
-      if (!(Math.abs(q.x) <= MAX_COORDINATE && Math.abs(q.y) <= MAX_COORDINATE)) {
-        throw badCoordinate(r, i / 2, q.x, q.y);
-      }
+      const x = m.a * ring[i]! + m.c * ring[i + 1]! + m.e;
+      const y = m.b * ring[i]! + m.d * ring[i + 1]! + m.f;
+      if (!(Math.abs(x) <= MAX_COORDINATE && Math.abs(y) <= MAX_COORDINATE))
+        throw badCoordinate(r, i / 2, x, y);
       const at = mirrored ? ring.length - 2 - i : i;
-      out[at] = snap(q.x);
-      out[at + 1] = snap(q.y);
+      out[at] = snap(x);
+      out[at + 1] = snap(y);
     }
     return out;
   });
-  // Rounding may make edges touch or cross by a grid step.
-  return regionFromRings(rings, 'nonzero');
+  return { rings };
 }

@@ -209,6 +209,8 @@ describe('vertices that only went there and back', () => {
     ]) {
       const region = regionFromRings(rings, 'evenodd');
       expect(places(closing(region, 0.1))).toEqual(places(region));
+      expect(places(closingEllipse(region, 0.1, 0.07))).toEqual(places(region));
+      expect(places(closingEllipse(region, 0.03, 0.1))).toEqual(places(region));
     }
     const star = regionFromRings([ringOf(spikes)], 'nonzero');
     const kept = new Set(places(closing(star, 0.1)));

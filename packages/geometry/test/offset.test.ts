@@ -454,6 +454,8 @@ describe('bad arguments', () => {
     expect(code(() => offset(square, 1, { tolerance: 0 }))).toBe('bad-tolerance');
     expect(code(() => offset(square, 1, { tolerance: Number.NaN }))).toBe('bad-tolerance');
     expect(code(() => offsetEllipse(square, -1, 1, 1))).toBe('bad-distance');
+    expect(code(() => offsetEllipse(square, 0, 1, 1))).toBe('bad-distance');
+    expect(offsetEllipse(square, 0, 0, 1)).toBe(square);
     expect(code(() => offset({ rings: [Float64Array.of(0, 0, 1, Number.NaN, 1, 1)] }, 1))).toBe(
       'bad-coordinate',
     );
