@@ -1,6 +1,7 @@
 import { mkdirSync, readdirSync, readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import {
+  PIECE_FORMAT,
   type PieceEntry,
   type PieceRegister,
   pieceIdFrom,
@@ -119,7 +120,7 @@ function demoFiles(folder: string | undefined): [string, string][] {
     const id = name.replace(/\.json$/, '');
     const path = join(folder, name);
     if (id === name || !pieceIdSchema.safeParse(id).success) continue;
-    if (readFileSync(path, 'utf8').includes('"inlaywright-piece"')) files.push([id, path]);
+    if (readFileSync(path, 'utf8').includes(`"${PIECE_FORMAT}"`)) files.push([id, path]);
   }
   return files;
 }

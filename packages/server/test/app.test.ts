@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pieceRegisterSchema, problemSchema, readPiece, writePiece } from '@inlaywright/formats';
 import type { Piece } from '@inlaywright/workshop';
-import type { FastifyInstance, InjectOptions } from 'fastify';
+import type { FastifyInstance, InjectOptions, LightMyRequestResponse } from 'fastify';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { BODY_LIMIT_BYTES, createApp, openWorkspace, writeFileAtomically } from '../src/index.ts';
 
@@ -52,11 +52,11 @@ afterEach(async () => {
 
 const json = { 'content-type': 'application/json' };
 
-function ask(request: InjectOptions): ReturnType<FastifyInstance['inject']> {
+function ask(request: InjectOptions): Promise<LightMyRequestResponse> {
   return app.inject({ ...request, headers: { host: '127.0.0.1:4780', ...request.headers } });
 }
 
-function problemIn(answer: Awaited<ReturnType<typeof ask>>): ReturnType<typeof problemSchema.parse> {
+function problemIn(answer: LightMyRequestResponse): ReturnType<typeof problemSchema.parse> {
   expect(answer.headers['content-type']).toBe('application/problem+json; charset=utf-8');
   const problem = problemSchema.parse(answer.json());
   expect(problem.status).toBe(answer.statusCode);
@@ -166,7 +166,6 @@ test('foreign hosts, origins and pages are refused on every route', async () => 
   const foreign = [
     { host: 'inlay.example' },
     { host: '127.0.0.1.example:4780' },
-    { host: '' },
     { host: '127.0.0.1:4780', origin: 'http://inlay.example' },
     { host: '127.0.0.1:4780', origin: 'http://127.0.0.1:9999' },
     { host: '127.0.0.1:4780', origin: 'null' },

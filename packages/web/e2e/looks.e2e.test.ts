@@ -1,12 +1,14 @@
 import { mkdirSync } from 'node:fs';
 import { afterEach, describe, expect, test } from 'vitest';
 import {
+  dropFile,
   expectAccessible,
   hasBrowser,
   type Opened,
   openBrowser,
   openSheet,
   outputFolder,
+  settled,
 } from './browser.ts';
 
 const SCREENS = [
@@ -53,5 +55,48 @@ describe.skipIf(!hasBrowser)('how the page looks', () => {
         opened.expectQuiet();
       });
     }
+  }
+
+  for (const screen of SCREENS) {
+    test(`${screen.name}: artwork, stocks, a selected seam and trouble have their pictures too`, async () => {
+      opened = await openBrowser(screen);
+      const { page } = opened;
+      mkdirSync(outputFolder, { recursive: true });
+      await openSheet(opened);
+      const keep = async (name: string): Promise<void> => {
+        const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+        expect(wide, name).toBeLessThanOrEqual(screen.width);
+        await expectAccessible(page, `${screen.name} ${name}`);
+        await page.screenshot({
+          path: `${outputFolder}${screen.name}-${name}.png`,
+          fullPage: screen.name === 'phone',
+        });
+      };
+      await page.getByRole('radio', { name: 'Seams' }).check();
+      await page.getByRole('radio', { name: 'none' }).check();
+      await settled(page);
+      await page.locator('.seams tbody tr').nth(1).getByRole('button').click();
+      await keep('selected');
+      await page.getByRole('button', { name: /^Stocks/ }).click();
+      await keep('stocks');
+      await page.keyboard.press('Escape');
+      await page.getByRole('radio', { name: 'Tones' }).check();
+      await dropFile(
+        page,
+        'pressed-leaf.svg',
+        `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 56" width="40mm" height="56mm">
+          <path fill="#8a4b2a" d="M20 2C34 14 38 26 38 36A18 18 0 0 1 2 36C2 26 6 14 20 2z"/>
+          <path fill="#efe6d0" d="M20 16c7 7 9 13 9 19a9 9 0 0 1-18 0c0-6 2-12 9-19z"/>
+          <path fill="#4d6b3c" d="M19 22h2v24h-2z"/><circle cx="20" cy="8" r="1.5" fill="#ffffff"/>
+          <path d="M10 50h20" stroke="#000"/></svg>`,
+      );
+      await page.getByRole('heading', { name: 'Artwork brought in' }).waitFor();
+      await settled(page);
+      await keep('artwork');
+      await dropFile(page, 'cut-short.svg', '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0');
+      await page.getByRole('alert').waitFor();
+      await keep('trouble');
+      opened.expectQuiet();
+    });
   }
 });

@@ -147,7 +147,8 @@ export function drawPiece(input: {
 function drawSeam(seam: SeamFit, lines: readonly SeamLine[]): DrawnSeam {
   const samples = nearestSamples(lines, seam.samples);
   const longest = [...lines].sort((p, q) => q.length - p.length)[0];
-  const middle = longest?.[longest.length >> 1];
+  // Off the middle: on a symmetric stretch that would be a point or a corner, where other leaders meet.
+  const middle = longest?.[Math.floor(0.37 * longest.length)];
   return {
     id: seam.id,
     a: seam.a,

@@ -1,5 +1,6 @@
 import type { PieceEntry } from '@inlaywright/formats';
 import type { ReactElement } from 'react';
+import type { PieceDrawing } from '../drawing/model.ts';
 import { openEntry } from '../state/page.ts';
 import { usePage } from '../state/use-page.ts';
 import type { Miniature } from '../worker/messages.ts';
@@ -9,6 +10,7 @@ export function Register(): ReactElement {
   const register = usePage((state) => state.register);
   const miniatures = usePage((state) => state.miniatures);
   const open = usePage((state) => state.open);
+  const drawing = usePage((state) => state.drawing);
   return (
     <section className="register" aria-label="Pieces of the workspace">
       {register.state === 'loading' && <p className="hint">Reading the pieces …</p>}
@@ -19,7 +21,9 @@ export function Register(): ReactElement {
         {open && open.entry === null && (
           <li>
             <span className="register-entry is-open">
-              <span className="miniature" aria-hidden="true" />
+              <span className="miniature">
+                {drawing && <MiniaturePicture miniature={miniatureFrom(drawing)} />}
+              </span>
               <span>
                 <span className="register-name">{open.name}</span>
                 <small>not saved yet</small>
@@ -78,6 +82,15 @@ function Entry(props: {
       </span>
     </a>
   );
+}
+
+/** The small picture of what is on the sheet. */
+function miniatureFrom(drawing: PieceDrawing): Miniature {
+  const colours = new Map(drawing.tones.map((tone) => [tone.id, tone.colour]));
+  return {
+    box: drawing.box,
+    parts: drawing.parts.map((part) => ({ path: part.path, colour: colours.get(part.tone) ?? '#888888' })),
+  };
 }
 
 function MiniaturePicture({ miniature }: { readonly miniature: Miniature }): ReactElement {

@@ -43,6 +43,7 @@ export function TitleBlock({
           <span className="cell-name">Stocks</span>
           <span className="cell-value">{stockWords(drawing, stocks)}</span>
         </button>
+        {stocksOpen && <StocksFlap drawing={drawing} stocks={stocks} onClose={() => setStocksOpen(false)} />}
       </div>
       <div className="cell cell-open">
         <button type="button" onClick={goToFit}>
@@ -66,7 +67,6 @@ export function TitleBlock({
           {decisions > 0 ? `${decisions} to decide first, see notes` : 'SVG and DXF of each stock'}
         </span>
       </div>
-      {stocksOpen && <StocksFlap drawing={drawing} stocks={stocks} onClose={() => setStocksOpen(false)} />}
     </section>
   );
 }

@@ -15,7 +15,6 @@ import {
   makeParts,
   mosaic,
 } from '@inlaywright/workshop';
-import { strToU8, zipSync } from 'fflate';
 import { drawPiece, outlineParts, type PartOutlines } from '../drawing/draw-piece.ts';
 import type { Drawn, FileBundle, FitNumbers, MakeSettings, Miniature, Source, TextFile } from './messages.ts';
 import { type OpenedPiece, pieceOf } from './piece-of.ts';
@@ -30,7 +29,7 @@ interface Partitioned extends OpenedPiece {
 const KEPT = 4;
 const kept = new Map<string, Partitioned>();
 
-function partitioned(source: Source): Partitioned {
+async function partitioned(source: Source): Promise<Partitioned> {
   const id = source.kind === 'piece' ? source.key : JSON.stringify({ ...source, text: '' });
   const found = kept.get(id);
   if (found) {
@@ -38,7 +37,7 @@ function partitioned(source: Source): Partitioned {
     kept.set(id, found);
     return found;
   }
-  const opened = pieceOf(source);
+  const opened = await pieceOf(source);
   const checks = checkPiece(opened.piece);
   const parts = mosaic(opened.piece);
   const made = { ...opened, checks, mosaic: parts, outlines: outlineParts(opened.piece, parts) };
@@ -82,7 +81,7 @@ export async function drawSource(
   goOn: () => Promise<boolean>,
 ): Promise<Drawn | null> {
   const started = performance.now();
-  const parts = partitioned(source);
+  const parts = await partitioned(source);
   if (!(await goOn())) return null;
   const made = madeOf(parts, settings);
   if (!(await goOn())) return null;
@@ -111,8 +110,9 @@ export async function drawSource(
 }
 
 /** The cut files of all stocks in one zip. The same piece and settings give the same bytes. */
-export function bundleCutFiles(source: Source, settings: MakeSettings): FileBundle {
-  const parts = partitioned(source);
+export async function bundleCutFiles(source: Source, settings: MakeSettings): Promise<FileBundle> {
+  const { strToU8, zipSync } = await import('fflate');
+  const parts = await partitioned(source);
   const files = cutFiles(parts.piece.name, madeOf(parts, settings).sheets, parts.mosaic.parts);
   const bytes = zipSync(
     Object.fromEntries(files.map((file) => [file.name, strToU8(file.text)])),
@@ -126,13 +126,13 @@ export function bundleCutFiles(source: Source, settings: MakeSettings): FileBund
   };
 }
 
-export function pieceFileOf(source: Source): TextFile {
-  const { piece } = pieceOf(source);
+export async function pieceFileOf(source: Source): Promise<TextFile> {
+  const { piece } = await pieceOf(source);
   return { name: `${fileStem(piece.name)}.json`, text: writePiece(piece) };
 }
 
-export function miniatureOf(source: Source): Miniature {
-  const { piece, outlines } = partitioned(source);
+export async function miniatureOf(source: Source): Promise<Miniature> {
+  const { piece, outlines } = await partitioned(source);
   const colours = new Map(piece.tones.map((tone) => [tone.id, tone.colour]));
   return {
     box: outlines.box,

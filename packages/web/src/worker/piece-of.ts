@@ -1,6 +1,6 @@
-import { type Artwork, artworkToPiece, readArtwork, readPiece } from '@inlaywright/formats';
-import { type Finding, PIERCING, type Piece } from '@inlaywright/workshop';
-import type { ArtworkSource, ArtworkSummary, Source } from './messages.ts';
+import { readPiece } from '@inlaywright/formats';
+import type { Finding, Piece } from '@inlaywright/workshop';
+import type { ArtworkSummary, Source } from './messages.ts';
 
 export interface OpenedPiece {
   readonly piece: Piece;
@@ -9,43 +9,9 @@ export interface OpenedPiece {
   readonly artwork: ArtworkSummary | null;
 }
 
-/** The piece that a source describes. Throws FormatError for text that cannot be read. */
-export function pieceOf(source: Source): OpenedPiece {
+/** The piece that a source describes. Rejects with FormatError for text that cannot be read. */
+export async function pieceOf(source: Source): Promise<OpenedPiece> {
   if (source.kind === 'piece') return { piece: readPiece(source.text), findings: [], artwork: null };
-  const artwork = artworkOf(source);
-  const pierce = artwork.fills.map((fill) => fill.key).filter((key) => source.becomes[key] === PIERCING);
-  const toneOf = Object.fromEntries(Object.entries(source.becomes).filter(([, tone]) => tone !== PIERCING));
-  const made = artworkToPiece(artwork, { toneOf, pierce, name: source.name });
-  const piece = {
-    ...made,
-    tones: made.tones.map((tone) => ({ ...tone, name: source.toneNames[tone.id] ?? tone.name })),
-  };
-  return { piece, findings: artwork.warnings, artwork: summary(artwork, source) };
-}
-
-let kept: { readonly id: string; readonly artwork: Artwork } | undefined;
-
-/** The artwork of a source; kept while file, width and strokes stay the same, for roles and names change often. */
-function artworkOf(source: ArtworkSource): Artwork {
-  const id = `${source.key} ${source.widthMm} ${source.strokes}`;
-  if (kept?.id === id) return kept.artwork;
-  const artwork = readArtwork(source.text, {
-    strokes: source.strokes,
-    ...(source.widthMm === null ? {} : { widthMm: source.widthMm }),
-  });
-  kept = { id, artwork };
-  return artwork;
-}
-
-function summary(artwork: Artwork, source: ArtworkSource): ArtworkSummary {
-  return {
-    widthMm: artwork.viewport.widthMm,
-    heightMm: artwork.viewport.heightMm,
-    fills: artwork.fills.map((fill) => ({
-      key: fill.key,
-      colour: fill.colour,
-      areas: artwork.areas.filter((area) => area.fill === fill.key).length,
-      tone: source.becomes[fill.key] ?? fill.toneId,
-    })),
-  };
+  const { artworkPiece } = await import('./artwork-piece.ts');
+  return artworkPiece(source);
 }
