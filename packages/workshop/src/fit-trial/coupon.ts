@@ -222,7 +222,8 @@ function inRows(
   }
   const places: { block: Block; x: number; top: number }[] = [];
   let [x, top, rowHeight, used] = [WEB_MM, WEB_MM, 0, 0];
-  for (const block of [...blocks].sort((a, b) => b.heightMm - a.heightMm)) {
+  // Whole millimetres, so that the plugs of a ladder stay in their order.
+  for (const block of [...blocks].sort((a, b) => Math.ceil(b.heightMm) - Math.ceil(a.heightMm))) {
     if (x > WEB_MM && x + block.widthMm + WEB_MM > options.widthMm) {
       top += rowHeight + WEB_MM;
       [x, rowHeight] = [WEB_MM, 0];
