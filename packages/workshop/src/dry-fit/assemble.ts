@@ -4,13 +4,13 @@
  *
  * Right partners are brought back into the same frame, not mirrored: gaps do not change under a mirror image.
  */
-import { apply, type Curve, invert, transformCurve } from '@inlaywright/geometry';
+import { apply, emptyRegion, invert, transformCurve } from '@inlaywright/geometry';
 import type { Finding } from '../finding.ts';
 import type { FitByTone, FitRecord, KerfXY } from '../fit/fit-record.ts';
 import type { Seam } from '../mosaic/model.ts';
 import type { CutSheet, PlacedPart } from '../parts/cut-sheet-model.ts';
 import { placementTransform } from '../parts/cut-sheet-placement.ts';
-import { ovalWall } from './oval-wall.ts';
+import { ovalWall, pathRegion } from './oval-wall.ts';
 import type { Wall } from './wall.ts';
 import { crossedContours, stationOn, type WrittenPath, writtenPath } from './written-path.ts';
 
@@ -133,12 +133,13 @@ function assembledPart(placed: PlacedPart, fit: FitRecord): AssembledPart {
     placed.contours.map(({ role, curve }) => ({ role, curve: transformCurve(curve, toDrawing) })),
   );
   const kerfs = DEPTHS.map((depth) => kerfAtDepth(fit, placed.turned, depth));
-  const sheetCurves: readonly Curve[] = placed.contours.map(({ curve }) => curve);
+  const isRound = (kerf: KerfXY): boolean => Math.abs(kerf.xMm - kerf.yMm) < ROUND_KERF_MM;
+  const inside = kerfs.every(isRound) ? emptyRegion : pathRegion(placed.contours.map(({ curve }) => curve));
   const walls = kerfs.map(
-    ({ xMm, yMm }): Wall =>
-      Math.abs(xMm - yMm) < ROUND_KERF_MM
-        ? { kind: 'round', path, radiusMm: xMm / 2 }
-        : ovalWall(sheetCurves, xMm / 2, yMm / 2, toSheet, toDrawing),
+    (kerf): Wall =>
+      isRound(kerf)
+        ? { kind: 'round', path, radiusMm: kerf.xMm / 2 }
+        : ovalWall(inside, kerf.xMm / 2, kerf.yMm / 2, toSheet, toDrawing),
   ) as [Wall, Wall, Wall];
   const kerfMm = Math.max(...kerfs.flatMap(({ xMm, yMm }) => [xMm, yMm]));
   return { id: placed.part, fit, path, walls, kerfMm };

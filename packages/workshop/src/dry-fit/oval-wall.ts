@@ -14,13 +14,13 @@ import {
   nearestHit,
   nearestInto,
   offsetEllipse,
+  type Region,
   regionFromCurves,
-  windingAt,
 } from '@inlaywright/geometry';
 import type { WallPoint } from './round-wall.ts';
 
-/** Chord error of the path and arc error of its offset, mm: together they keep a gap within 0.2 um. */
-const OVAL_TOLERANCE_MM = 0.0001;
+/** Chord error of the path and arc error of its offset, mm: together they keep a wall within 0.5 um. */
+const OVAL_TOLERANCE_MM = 0.00025;
 /** A kerf narrower than this in one axis counts as this, mm: the ellipse must not be flat. */
 const THINNEST_MM = 0.001;
 
@@ -31,34 +31,37 @@ export interface OvalWall {
   readonly ry: number;
   /** From the drawing to the sheet; its linear part turns and mirrors only. */
   readonly toSheet: Affine;
+  /** The wall in the frame of the drawing, solid on the left. */
+  readonly rings: readonly Float64Array[];
   readonly locator: Locator;
   readonly hit: NearestHit;
 }
 
 /**
- * @param curves beam paths in the frame of the sheet
+ * The inside of beam paths in the frame of the sheet.
  * @throws GeometryError kernel-closed when the region kernel was not opened
  */
-export function ovalWall(
-  curves: readonly Curve[],
-  rx: number,
-  ry: number,
-  toSheet: Affine,
-  toDrawing: Affine,
-): OvalWall {
+export function pathRegion(curves: readonly Curve[]): Region {
+  return regionFromCurves(curves, 'nonzero', OVAL_TOLERANCE_MM);
+}
+
+/** @param path the inside of the beam paths, in the frame of the sheet */
+export function ovalWall(path: Region, rx: number, ry: number, toSheet: Affine, toDrawing: Affine): OvalWall {
   const half = { rx: Math.max(rx, THINNEST_MM / 2), ry: Math.max(ry, THINNEST_MM / 2) };
-  const path = regionFromCurves(curves, 'nonzero', OVAL_TOLERANCE_MM);
+  // A mirror image runs its rings the other way round.
+  const mirrors = toDrawing.a * toDrawing.d - toDrawing.b * toDrawing.c < 0;
   const solid = offsetEllipse(path, half.rx, half.ry, -1, { tolerance: OVAL_TOLERANCE_MM });
   const rings = solid.rings.map((ring) => {
     const moved = new Float64Array(ring.length);
     for (let i = 0; i < ring.length; i += 2) {
       const p = apply(toDrawing, { x: ring[i]!, y: ring[i + 1]! });
-      moved[i] = p.x;
-      moved[i + 1] = p.y;
+      const at = mirrors ? ring.length - 2 - i : i;
+      moved[at] = p.x;
+      moved[at + 1] = p.y;
     }
     return moved;
   });
-  return { kind: 'oval', ...half, toSheet, locator: buildRingLocator(rings), hit: nearestHit() };
+  return { kind: 'oval', ...half, toSheet, rings, locator: buildRingLocator(rings), hit: nearestHit() };
 }
 
 /**
@@ -79,8 +82,29 @@ export function ovalReach(wall: OvalWall, nx: number, ny: number, out: Float64Ar
 
 /** Signed gap from (x, y) to the solid, mm: positive is air, negative how deep the point lies inside. */
 export function gapToOval(wall: OvalWall, x: number, y: number): number {
-  if (!nearestInto(wall.locator, x, y, wall.hit)) return Number.POSITIVE_INFINITY;
-  return windingAt(wall.locator, x, y) === 0 ? wall.hit.distance : -wall.hit.distance;
+  const { hit } = wall;
+  if (!nearestInto(wall.locator, x, y, hit)) return Number.POSITIVE_INFINITY;
+  return isInside(wall.rings[hit.curve]!, hit, x, y) ? -hit.distance : hit.distance;
+}
+
+/** The side of the nearest edge; at a vertex, that of the sum of its two unit edges (as for paths). */
+function isInside(ring: Float64Array, hit: NearestHit, x: number, y: number): boolean {
+  const n = ring.length;
+  const i = 2 * hit.segment;
+  const j = (i + 2) % n;
+  let tx = ring[j]! - ring[i]!;
+  let ty = ring[j + 1]! - ring[i + 1]!;
+  if (hit.t <= 0 || hit.t >= 1) {
+    const from = hit.t <= 0 ? (i + n - 2) % n : j;
+    const to = hit.t <= 0 ? i : (j + 2) % n;
+    const ux = ring[to]! - ring[from]!;
+    const uy = ring[to + 1]! - ring[from + 1]!;
+    const t = Math.hypot(tx, ty);
+    const u = Math.hypot(ux, uy);
+    tx = tx / t + ux / u;
+    ty = ty / t + uy / u;
+  }
+  return tx * (y - hit.point.y) - ty * (x - hit.point.x) > 0;
 }
 
 export function nearestOnOval(wall: OvalWall, x: number, y: number, out: WallPoint): WallPoint {

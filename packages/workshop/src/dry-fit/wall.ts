@@ -7,7 +7,7 @@ import { depthAt } from './written-path.ts';
 export type Wall = RoundWall | OvalWall;
 
 /** A place on an oval wall may be off its polygon by this much, mm: chord errors of path and offset. */
-const OVAL_SLACK_MM = 0.0005;
+const OVAL_SLACK_MM = 0.001;
 
 const offset = new Float64Array(2);
 
