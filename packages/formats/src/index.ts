@@ -19,13 +19,102 @@ export { CUT_ROLES, type CutRole, type RoleEntry, type RoleLine } from './cut-fi
 export { writeCutDxf } from './cut-file/write-dxf.ts';
 export { type CutSvgOptions, writeCutSvg } from './cut-file/write-svg.ts';
 export { FormatError } from './errors.ts';
-export { readFit, writeFit } from './fit-file/fit-file.ts';
+export {
+  type FitRecordFile,
+  fitRecordFromFile,
+  fitRecordSchema,
+  fitRecordToFile,
+  readFit,
+  writeFit,
+} from './fit-file/fit-file.ts';
 export { type LengthReading, parseLength } from './length/parse-length.ts';
 export { readPiece, writePiece } from './piece-file/piece-file.ts';
 export { PIECE_FORMAT, PIECE_VERSION } from './piece-file/schema.ts';
 export { readTrial, type TrialFile, trialResults, trialSchema, writeTrial } from './trial-file/trial-file.ts';
-export { type Health, healthSchema } from './wire/health.ts';
 export {
+  type BatchBody,
+  batchSchema,
+  type OrderBody,
+  orderSchema,
+} from './wire/batch.ts';
+export { type Change, changeSchema } from './wire/change.ts';
+export {
+  type Answer,
+  type ChangeListener,
+  type ChangeSource,
+  type Fetch,
+  type ListOptions,
+  type Once,
+  type PieceText,
+  type RecordQuestion,
+  type WorkspaceClient,
+  watchChanges,
+  workspaceClient,
+} from './wire/client.ts';
+export {
+  ALL_KINDS,
+  BODY_SCHEMAS,
+  type BodyOf,
+  DOCUMENT_KINDS,
+  type Document,
+  type DocumentKind,
+  type DraftOf,
+  documentListSchema,
+  documentSchema,
+  type Kind,
+  kindSchema,
+  type VersionList,
+  versionListSchema,
+} from './wire/document.ts';
+export { idSchema, type Price, priceField } from './wire/fields.ts';
+export {
+  AIMED_GRADES,
+  type AimedGrade,
+  aimedGradeSchema,
+  estimateSchema,
+  type FitRecordBody,
+  fitRecordBodySchema,
+  type OutcomeBody,
+  outcomeSchema,
+  type PreferencesBody,
+  preferencesSchema,
+  SEAM_OUTCOMES,
+  type TrialBody,
+  trialBodySchema,
+} from './wire/fit-book.ts';
+export {
+  type CouponAnswer,
+  type CouponRequest,
+  couponAnswerSchema,
+  couponRequestSchema,
+  type JudgeRequest,
+  judgementSchema,
+  judgeRequestSchema,
+  type RecordLookup,
+  recordLookupSchema,
+  type WeighRequest,
+  type WireJudgement,
+  weighRequestSchema,
+  wireFindingSchema,
+} from './wire/fit-requests.ts';
+export { type Health, healthSchema } from './wire/health.ts';
+export { type MachineBody, machineSchema, type SettingBody, settingSchema } from './wire/machine.ts';
+export {
+  type Caution,
+  cautionSchema,
+  figureSchema,
+  MATERIAL_TYPES,
+  type MaterialBody,
+  type MaterialEntry,
+  type MaterialTable,
+  materialEntrySchema,
+  materialSchema,
+  materialTableSchema,
+  type StockBody,
+  stockSchema,
+} from './wire/material.ts';
+export {
+  idFrom,
   type PieceEntry,
   type PieceRegister,
   pieceEntrySchema,
@@ -34,4 +123,28 @@ export {
   pieceRegisterSchema,
   type UnreadablePiece,
 } from './wire/piece-entry.ts';
-export { type Problem, problemSchema } from './wire/problem.ts';
+export {
+  CONFLICT_TYPE,
+  type Conflict,
+  conflictSchema,
+  type Problem,
+  problemCode,
+  problemSchema,
+} from './wire/problem.ts';
+export { kindRoutes, ROUTES, type Route } from './wire/routes.ts';
+export {
+  type SessionList,
+  type SessionState,
+  type Share,
+  sessionListSchema,
+  sessionStateSchema,
+  shareSchema,
+  signInSchema,
+} from './wire/session.ts';
+export {
+  type FindingItemBody,
+  findingItemSchema,
+  outlineField,
+  type SheetBody,
+  sheetSchema,
+} from './wire/sheet.ts';

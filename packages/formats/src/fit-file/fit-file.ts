@@ -14,7 +14,8 @@ const kerf = z.union([
   z.strictObject({ x: z.number().min(0).max(5), y: z.number().min(0).max(5) }),
 ]);
 
-const record = z.strictObject({
+/** One record of a fit file; the workspace keeps records in the same shape. */
+export const fitRecordSchema = z.strictObject({
   kerfEntryMm: kerf,
   kerfExitMm: kerf,
   allowanceMm: z.number().min(-1).max(1),
@@ -26,11 +27,11 @@ const record = z.strictObject({
 const fitFile = z.strictObject({
   format: z.literal('inlaywright-fit'),
   version: z.literal(VERSION),
-  default: record,
-  byTone: z.record(z.string(), record).default({}),
+  default: fitRecordSchema,
+  byTone: z.record(z.string(), fitRecordSchema).default({}),
 });
 
-type RecordFile = z.infer<typeof record>;
+export type FitRecordFile = z.infer<typeof fitRecordSchema>;
 
 /** Reads a fit file. Throws FormatError naming the field, its value and the limits. */
 export function readFit(text: string): FitByTone {
@@ -61,9 +62,12 @@ export function readFit(text: string): FitByTone {
     });
   }
   const byTone = Object.fromEntries(
-    Object.entries(parsed.data.byTone).map(([tone, value]) => [tone, toRecord(value, `byTone.${tone}`)]),
+    Object.entries(parsed.data.byTone).map(([tone, value]) => [
+      tone,
+      fitRecordFromFile(value, `byTone.${tone}`),
+    ]),
   );
-  return { default: toRecord(parsed.data.default, 'default'), byTone };
+  return { default: fitRecordFromFile(parsed.data.default, 'default'), byTone };
 }
 
 /** Writes a fit file; the same records give the same bytes. */
@@ -71,13 +75,14 @@ export function writeFit(fit: FitByTone): string {
   const byTone = Object.fromEntries(
     Object.keys(fit.byTone)
       .sort()
-      .map((tone) => [tone, fromRecord(fit.byTone[tone]!)]),
+      .map((tone) => [tone, fitRecordToFile(fit.byTone[tone]!)]),
   );
-  const file = { format: 'inlaywright-fit', version: VERSION, default: fromRecord(fit.default), byTone };
+  const file = { format: 'inlaywright-fit', version: VERSION, default: fitRecordToFile(fit.default), byTone };
   return `${JSON.stringify(file, null, 2)}\n`;
 }
 
-function toRecord(value: RecordFile, where: string): FitRecord {
+/** A record as the workshop takes it. Throws FormatError where its gaps are the wrong way round. */
+export function fitRecordFromFile(value: FitRecordFile, where: string): FitRecord {
   if (value.gradeGapMm && value.gradeGapMm.min > value.gradeGapMm.max) {
     throw new FormatError(
       'fit-invalid',
@@ -94,7 +99,8 @@ function toRecord(value: RecordFile, where: string): FitRecord {
   };
 }
 
-function fromRecord(fit: FitRecord): RecordFile {
+/** A record as files and the workspace keep it. */
+export function fitRecordToFile(fit: FitRecord): FitRecordFile {
   return {
     kerfEntryMm: fromKerf(fit.kerfEntry),
     kerfExitMm: fromKerf(fit.kerfExit),

@@ -1,10 +1,8 @@
 import { z } from 'zod';
+import { idSchema } from './fields.ts';
 
-/** Names a piece in addresses and in the workspace folder: lower-case letters, digits and hyphens. */
-export const pieceIdSchema = z
-  .string()
-  .max(64)
-  .regex(/^[a-z0-9]+(?:-[a-z0-9]+)*$/, 'lower-case letters, digits and single hyphens');
+/** Names a piece in addresses, like every other document. */
+export const pieceIdSchema = idSchema;
 
 /** One line of the register of pieces. */
 export const pieceEntrySchema = z.strictObject({
@@ -14,10 +12,14 @@ export const pieceEntrySchema = z.strictObject({
   version: z.int().min(1),
   /** When this version was saved, ISO 8601 UTC; null for a demo piece that was never saved. */
   savedAt: z.iso.datetime().nullable(),
+  /** When it was put aside; absent while it is in use. */
+  deletedAt: z.iso.datetime().optional(),
+  /** Of a copy: what it was copied from. */
+  copyOf: z.strictObject({ id: pieceIdSchema, version: z.int().min(0) }).optional(),
 });
 export type PieceEntry = z.infer<typeof pieceEntrySchema>;
 
-/** A file of the workspace that lists as a piece but cannot be read as one. */
+/** A piece of the workspace that lists as a piece but cannot be read as one. */
 export const unreadablePieceSchema = z.strictObject({ id: z.string(), detail: z.string() });
 export type UnreadablePiece = z.infer<typeof unreadablePieceSchema>;
 
@@ -28,8 +30,8 @@ export const pieceRegisterSchema = z.strictObject({
 });
 export type PieceRegister = z.infer<typeof pieceRegisterSchema>;
 
-/** An id made from a piece's name; `piece` where nothing of the name can stand in an address. */
-export function pieceIdFrom(name: string): string {
+/** An id made from a name; `fallback` where nothing of the name can stand in an address. */
+export function idFrom(name: string, fallback: string): string {
   const id = name
     .normalize('NFKD')
     .replace(/\p{M}/gu, '')
@@ -37,5 +39,10 @@ export function pieceIdFrom(name: string): string {
     .replace(/[^a-z0-9]+/g, '-')
     .slice(0, 60)
     .replace(/^-+|-+$/g, '');
-  return id === '' ? 'piece' : id;
+  return id === '' ? fallback : id;
+}
+
+/** An id made from a piece's name. */
+export function pieceIdFrom(name: string): string {
+  return idFrom(name, 'piece');
 }
