@@ -1,7 +1,8 @@
+import type { Point } from '@inlaywright/geometry';
 import type { Finding } from '../finding.ts';
 import { PIERCING, type Piece } from '../piece/piece.ts';
 import type { Part, Seam } from './model.ts';
-import type { MergedSliver, SolidMeasure } from './slivers.ts';
+import { DUST_WIDTH_MM, type MergedSliver, type SolidMeasure } from './slivers.ts';
 
 interface Seen {
   readonly piece: Piece;
@@ -22,38 +23,53 @@ export function mosaicFindings(seen: Seen): Finding[] {
 }
 
 function sliverFindings({ piece, parts, merged }: Seen): Finding[] {
-  return merged.map(({ at, areaMm2, widthMm, area, into }) => {
-    const where = `at (${at.x.toFixed(2)}, ${at.y.toFixed(2)})`;
-    const size = `${areaMm2.toPrecision(2)} mm2, ${widthMm.toPrecision(2)} mm wide`;
-    const id = piece.areas[area]!.id;
+  const specks = merged.filter((sliver) => sliver.widthMm < DUST_WIDTH_MM);
+  const findings = merged.flatMap((sliver): Finding[] => {
+    const { at, areaMm2, widthMm, area, into } = sliver;
     const target = parts[into];
-    return target
-      ? {
-          code: 'sliver-merged',
-          severity: 'note',
-          message: `A sliver of area "${id}" ${where} (${size}) cannot be cut; it became part of ${target.id} (${target.tone}).`,
-          hint: 'Move the areas apart or over one another if the sliver was meant to show.',
-          at,
-          areas: [id],
-          parts: [target.id],
-          figureMm: widthMm,
-        }
-      : {
-          code: 'dust-dropped',
-          severity: 'note',
-          message: `A speck of area "${id}" ${where} (${size}) touches no other part and is thinner than drawings are exact; it was left out.`,
-          hint: 'Nothing to do, unless it was meant to be a part: then make it larger.',
-          at,
-          areas: [id],
-          figureMm: widthMm,
-        };
+    if (widthMm < DUST_WIDTH_MM || target === undefined) return [];
+    const id = piece.areas[area]!.id;
+    return [
+      {
+        code: 'sliver-merged',
+        severity: 'note',
+        message: `A sliver of area "${id}" at ${place(at)} (${areaMm2.toPrecision(2)} mm2, ${widthMm.toFixed(3)} mm wide) cannot be cut; it became part of ${target.id} (${target.tone}).`,
+        hint: 'Move the areas apart or over one another if the sliver was meant to show.',
+        at,
+        areas: [id],
+        parts: [target.id],
+        figureMm: widthMm,
+      },
+    ];
   });
+  if (specks.length > 0) {
+    const largest = specks.reduce((a, b) => (a.areaMm2 > b.areaMm2 ? a : b));
+    const ids = [...new Set(specks.map((speck) => piece.areas[speck.area]!.id))];
+    const gone = specks.filter((speck) => speck.into < 0).length;
+    const where = [
+      gone < specks.length ? `${specks.length - gone} went to their neighbours` : '',
+      gone > 0 ? `${gone} touch nothing and were left out` : '',
+    ].filter(Boolean);
+    findings.push({
+      code: 'specks-cleared',
+      severity: 'note',
+      message: `${specks.length} specks thinner than ${DUST_WIDTH_MM * 1000} um, the largest at ${place(largest.at)} (${largest.areaMm2.toPrecision(2)} mm2): ${where.join(', ')}.`,
+      hint: 'Nothing to do: outlines that were meant to meet do not quite.',
+      at: largest.at,
+      areas: ids,
+    });
+  }
+  return findings;
+}
+
+function place(p: Point): string {
+  return `(${p.x.toFixed(2)}, ${p.y.toFixed(2)})`;
 }
 
 function widthFindings({ parts, measures, alone, narrowMm }: Seen): Finding[] {
   return parts.flatMap((part, number): Finding[] => {
     const { widthMm, widestAt } = measures[number]!;
-    const where = `at (${widestAt.x.toFixed(2)}, ${widestAt.y.toFixed(2)})`;
+    const where = `at ${place(widestAt)}`;
     if (alone.has(number)) {
       return [
         {

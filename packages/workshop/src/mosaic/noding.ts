@@ -204,16 +204,24 @@ function splitEdges(
     next.push(head[edge]!);
     head[edge] = vertex.length - 1;
   };
-  for (const i of events.moves) moveOnto(find(parent, events.onVertex[i]!), events.onEdge[i]!);
+  const moved = new Set<number>();
+  for (const i of events.moves) {
+    const v = find(parent, events.onVertex[i]!);
+    moveOnto(v, events.onEdge[i]!);
+    moved.add(v);
+  }
   for (let i = 0; i < events.onEdge.length; i++) {
     insert(events.onEdge[i]!, find(parent, events.onVertex[i]!));
   }
   const placed = new Map<number, number[]>();
-  for (let i = 0; i < events.crossA.length; i++) {
+  // An edge that a weld bends crosses others elsewhere than before: the next round finds where.
+  const bent = (edge: number): boolean => head[edge] !== -1 || isMoved(from[edge]!) || isMoved(to[edge]!);
+  const straight = events.crossA.flatMap((e, i) => (bent(e) || bent(events.crossB[i]!) ? [] : [i]));
+  for (const i of straight) {
     const e = events.crossA[i]!;
     const f = events.crossB[i]!;
     const [px, py] = crossing(x, y, from[e]!, to[e]!, from[f]!, to[f]!);
-    let v = insertedNear(head[e]!, px, py) ?? insertedNear(head[f]!, px, py) ?? placedNear(px, py);
+    let v = placedNear(px, py);
     if (v === undefined) {
       v = x.length;
       x.push(px);
@@ -267,6 +275,11 @@ function splitEdges(
     outTurns.push(turn);
   }
 
+  function isMoved(v: number): boolean {
+    const root = find(parent, v);
+    return moved.has(root) || x[root] !== x[v] || y[root] !== y[v];
+  }
+
   function moveOnto(v: number, edge: number): void {
     const ax = x[from[edge]!]!;
     const ay = y[from[edge]!]!;
@@ -280,15 +293,6 @@ function splitEdges(
   function cellKey(px: number, py: number): number {
     const size = 2 * tolerance;
     return Math.floor(px / size) * 94906267 + Math.floor(py / size);
-  }
-
-  /** A vertex already inserted in an edge, near enough to the crossing to be it. */
-  function insertedNear(first: number, px: number, py: number): number | undefined {
-    for (let i = first; i !== -1; i = next[i]!) {
-      const v = vertex[i]!;
-      if (Math.abs(x[v]! - px) <= 2 * tolerance && Math.abs(y[v]! - py) <= 2 * tolerance) return v;
-    }
-    return undefined;
   }
 
   /** A crossing of other edges at the same place. */

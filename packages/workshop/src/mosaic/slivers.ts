@@ -14,8 +14,9 @@ import { findSolids, type Solid, type Solids } from './solids.ts';
  */
 export const DUST_WIDTH_MM = 0.002;
 
-/** Precision of a reported width, mm. */
+/** Greatest error of half a reported width, mm; and of half a width near the sliver limit, where it decides. */
 const WIDTH_PRECISION_MM = 0.01;
+const SLIVER_PRECISION_MM = 0.0002;
 
 export interface SliverLimits {
   readonly areaMm2: number;
@@ -161,7 +162,10 @@ function measure(graph: FaceGraph, found: Solids, solid: Solid, limits: SliverLi
   // Without holes the inner parallel lines are no longer than the perimeter: area <= perimeter x inradius.
   const surelyWide = rings.length === 1 && areaMm2 >= enough * perimeter(rings[0]!);
   if (surelyWide) return { region, areaMm2, widestAt, sliver: areaMm2 < limits.areaMm2 };
-  const circle = inscribedCircle(region, enough, WIDTH_PRECISION_MM);
+  let circle = inscribedCircle(region, enough, WIDTH_PRECISION_MM);
+  if (circle.radius < limits.widthMm / 2 + WIDTH_PRECISION_MM) {
+    circle = inscribedCircle(region, limits.widthMm / 2 + WIDTH_PRECISION_MM, SLIVER_PRECISION_MM);
+  }
   if (circle.radius >= enough) {
     return { region, areaMm2, widestAt: circle.centre, sliver: areaMm2 < limits.areaMm2 };
   }
