@@ -21,6 +21,8 @@ import {
 const WELD_MM = 2e-5;
 /** An arc whose radius falls below this becomes a point, mm. */
 const POINT_RADIUS_MM = 1e-6;
+/** Segments passed, both sides of a corner together, in search of where an overlap crosses itself. */
+const OVERLAP_SEGMENTS = 12;
 
 /**
  * The run moved by `distance` to its right (left when negative). Null where an arc bends more tightly than that.
@@ -35,18 +37,25 @@ export function parallel(
   for (const source of run) {
     const segment = movedSegment(source, distance);
     if (segment === null) return null;
-    moved.push({ segment, source });
+    moved.push({ segment, source, isGone: false });
   }
   const joints: PathSegment[] = [];
   const count = moved.length;
   for (let i = 0; i < (closed ? count : count - 1); i++) {
+    const last = moved[i]!;
     const next = moved[(i + 1) % count]!;
-    if (next === moved[i] && next.source.kind === 'arc' && next.source.from === next.source.to) continue;
-    const joint = join(moved[i]!, next, distance);
-    if (joint) joints[i] = joint;
+    if (next === last && next.source.kind === 'arc' && next.source.from === next.source.to) continue;
+    if (last.isGone || next.isGone || weld(last, next)) continue;
+    const turn = turnBetween(endNormal(last.source), startNormal(next.source));
+    const { to } = last.segment;
+    const { from } = next.segment;
+    if (turn * distance > 0) {
+      joints[i] = arcAbout(last.source.to, Math.abs(distance), to, from, turn > 0 ? 'left' : 'right');
+    } else if (!cutOverlap(moved, i, closed)) joints[i] = { kind: 'line', from: to, to: from };
   }
   const out: PathSegment[] = [];
-  moved.forEach(({ segment }, i) => {
+  moved.forEach(({ segment, isGone }, i) => {
+    if (isGone) return;
     if (!isPoint(segment)) out.push(segment);
     const joint = joints[i];
     if (joint) out.push(joint);
@@ -55,9 +64,11 @@ export function parallel(
 }
 
 /** A segment in its new place, and where it came from: directions are those of the source. */
-export interface Moved {
+interface Moved {
   segment: PathSegment;
   readonly source: PathSegment;
+  /** It lay wholly within an overlap that was cut away. */
+  isGone: boolean;
 }
 
 function isPoint(segment: PathSegment): boolean {
@@ -90,45 +101,44 @@ function onArc({ centre, sweep }: PathSegment & { kind: 'arc' }, at: Point, radi
   return { x: centre.x + sign * radius * n.x, y: centre.y + sign * radius * n.y };
 }
 
-/**
- * Makes two moved neighbours meet: both may be cut or moved a little at their common end. Returns what has to come
- * between them, if anything: the round join, or a straight line where neither helps.
- */
-export function join(
-  last: Moved,
-  next: Moved,
-  distance: number,
-  corner: Point = last.source.to,
-): PathSegment | null {
-  const from = last.segment.to;
-  const to = next.segment.from;
-  const gap = Math.hypot(from.x - to.x, from.y - to.y);
-  if (gap <= WELD_MM) {
-    // A point stays where it is; else both ends move to their middle.
-    const place = isPoint(last.segment)
-      ? from
-      : isPoint(next.segment)
-        ? to
-        : { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 };
-    last.segment = { ...last.segment, to: place };
-    next.segment = { ...next.segment, from: place };
-    return null;
-  }
-  const turn = turnBetween(endNormal(last.source), startNormal(next.source));
-  if (turn * distance > 0) {
-    return arcAbout(corner, Math.abs(distance), from, to, turn > 0 ? 'left' : 'right');
-  }
-  const cut = firstCrossing(last.segment, next.segment);
-  if (cut) {
-    last.segment = between(last.segment, last.segment.from, cut);
-    next.segment = between(next.segment, cut, next.segment.to);
-    return null;
-  }
-  // An overlap in which the two do not cross lies wholly within their ends: go straight across.
-  return { kind: 'line', from, to };
+/** Closes a gap or overlap too small to matter; a point stays where it is, else both ends move to their middle. */
+function weld(last: Moved, next: Moved): boolean {
+  const { to } = last.segment;
+  const { from } = next.segment;
+  if (Math.hypot(from.x - to.x, from.y - to.y) > WELD_MM) return false;
+  const middle = { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 };
+  const place = isPoint(last.segment) ? to : isPoint(next.segment) ? from : middle;
+  last.segment = { ...last.segment, to: place };
+  next.segment = { ...next.segment, from: place };
+  return true;
 }
 
-/** The crossing of two neighbours nearest the end of the first. */
+/**
+ * On the inner side of the corner after segment i the moved run overlaps itself: it is cut at the crossing nearest the
+ * corner, counted in segments, and what lies between is gone. False when there is none: then the overlap lies within ends.
+ */
+function cutOverlap(moved: readonly Moved[], i: number, closed: boolean): boolean {
+  const count = moved.length;
+  for (let far = 0; far <= OVERLAP_SEGMENTS; far++) {
+    for (let back = 0; back <= far; back++) {
+      const p = i - back;
+      const q = i + 1 + far - back;
+      if (q - p >= count || (!closed && (p < 0 || q >= count))) continue;
+      const last = moved[(p + count) % count]!;
+      const next = moved[q % count]!;
+      if (last.isGone || next.isGone) continue;
+      const cut = firstCrossing(last.segment, next.segment);
+      if (!cut) continue;
+      last.segment = between(last.segment, last.segment.from, cut);
+      next.segment = between(next.segment, cut, next.segment.to);
+      for (let k = p + 1; k < q; k++) moved[(k + count) % count]!.isGone = true;
+      return true;
+    }
+  }
+  return false;
+}
+
+/** The crossing of two segments nearest the end of the first. */
 function firstCrossing(last: PathSegment, next: PathSegment): Point | null {
   let best: Point | null = null;
   let nearest = Number.POSITIVE_INFINITY;

@@ -220,13 +220,14 @@ function alongLine(line: LineSegment): Point {
   return { x: -n.y, y: n.x };
 }
 
-/** Whether a point of the segment's whole line or circle lies within its ends. */
+/** Path length from the segment's start to a point of its whole line or circle. */
+export function alongTo(segment: PathSegment, p: Point): number {
+  if (segment.kind === 'arc') return arcShare(segment, p) * lengthOf(segment);
+  const u = alongLine(segment);
+  return (p.x - segment.from.x) * u.x + (p.y - segment.from.y) * u.y;
+}
+
 function holds(segment: PathSegment, p: Point): boolean {
-  const length = lengthOf(segment);
-  let along: number;
-  if (segment.kind === 'line') {
-    const u = alongLine(segment);
-    along = (p.x - segment.from.x) * u.x + (p.y - segment.from.y) * u.y;
-  } else along = arcShare(segment, p) * length;
-  return along >= -SAME_POINT_MM && along <= length + SAME_POINT_MM;
+  const along = alongTo(segment, p);
+  return along >= -SAME_POINT_MM && along <= lengthOf(segment) + SAME_POINT_MM;
 }

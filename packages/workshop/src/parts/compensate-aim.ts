@@ -1,6 +1,7 @@
 import type { Point } from '@inlaywright/geometry';
-import { join, parallel } from './beam-path-parallel.ts';
+import { parallel } from './beam-path-parallel.ts';
 import {
+  alongTo,
   arcAbout,
   between,
   crossings,
@@ -31,33 +32,64 @@ import type { Plan } from './compensate-plan.ts';
 
 /** One closed boundary of a part's aim, the part on its left. Null where it bends more tightly than the growth. */
 export function aimRing(graph: ChainGraph, plan: Plan, loop: readonly Leg[]): PathSegment[] | null {
-  const runs: PathSegment[][] = [];
-  for (const leg of loop) {
-    const chain = graph.chains[leg.chain]!;
-    const run = parallel(walked(chain, leg.forward), chain.closed, growthOf(graph, plan, leg));
-    if (!run) return null;
-    runs.push(run === chain.segments ? [...run] : run);
+  const groups = groupsOf(graph, plan, loop);
+  if (groups.length === 1 && groups[0]!.isWhole) {
+    const { segments, growth } = groups[0]!;
+    const run = parallel(segments, true, growth);
+    return run && withoutPoints(run);
   }
-  if (graph.chains[loop[0]!.chain]!.closed) return runs[0]!;
-  const links = loop.map((leg, i) => {
-    const j = (i + 1) % loop.length;
-    const next = loop[j]!;
-    return link(
-      graph,
-      leg,
-      next,
-      runs[i]!,
-      runs[j]!,
-      growthOf(graph, plan, leg),
-      growthOf(graph, plan, next),
-    );
+  const runs: PathSegment[][] = [];
+  for (const { segments, growth } of groups) {
+    const run = parallel(segments, false, growth);
+    if (!run) return null;
+    runs.push(run === segments ? [...run] : run);
+  }
+  const links = groups.map((group, i) => {
+    const j = (i + 1) % groups.length;
+    return link(graph, group, groups[j]!, runs[i]!, runs[j]!);
   });
-  const ring: PathSegment[] = [];
-  runs.forEach((run, i) => {
-    for (const segment of run) if (lengthOf(segment) > SAME_POINT_MM) ring.push(segment);
-    for (const segment of links[i]!) if (lengthOf(segment) > SAME_POINT_MM) ring.push(segment);
+  return withoutPoints(runs.flatMap((run, i) => [...run, ...links[i]!]));
+}
+
+function withoutPoints(ring: readonly PathSegment[]): PathSegment[] {
+  return ring.filter((segment) => lengthOf(segment) > SAME_POINT_MM);
+}
+
+/** Legs that move alike and go on into one another move as one run. */
+interface Group {
+  readonly growth: number;
+  readonly first: Leg;
+  readonly last: Leg;
+  readonly segments: readonly PathSegment[];
+  /** The group is the whole loop. */
+  readonly isWhole: boolean;
+}
+
+function groupsOf(graph: ChainGraph, plan: Plan, loop: readonly Leg[]): Group[] {
+  const count = loop.length;
+  const goesOn = loop.map((leg, i) => {
+    const growth = growthOf(graph, plan, leg);
+    if (graph.chains[leg.chain]!.closed) return true;
+    if (growth !== growthOf(graph, plan, loop[(i + 1) % count]!)) return false;
+    // With more than three chains there is something else between the two neighbours a growth would cross.
+    return growth <= 0 || graph.nodes[endNode(graph.chains[leg.chain]!, leg.forward)]!.spokes.length === 3;
   });
-  return ring;
+  const start = (goesOn.lastIndexOf(false) + 1) % count;
+  const groups: Group[] = [];
+  for (let done = 0; done < count; ) {
+    let size = 1;
+    while (done + size < count && goesOn[(start + done + size - 1) % count]) size++;
+    const legs = Array.from({ length: size }, (_, k) => loop[(start + done + k) % count]!);
+    groups.push({
+      growth: growthOf(graph, plan, legs[0]!),
+      first: legs[0]!,
+      last: legs[size - 1]!,
+      segments: legs.flatMap((leg) => walked(graph.chains[leg.chain]!, leg.forward)),
+      isWhole: size === count && goesOn.every(Boolean),
+    });
+    done += size;
+  }
+  return groups;
 }
 
 function growthOf(graph: ChainGraph, plan: Plan, leg: Leg): number {
@@ -69,27 +101,27 @@ function growthOf(graph: ChainGraph, plan: Plan, leg: Leg): number {
 /** What joins a moved run to the next one at their node. May cut the end of the one and the start of the other. */
 function link(
   graph: ChainGraph,
-  leg: Leg,
-  next: Leg,
+  group: Group,
+  nextGroup: Group,
   run: PathSegment[],
   nextRun: PathSegment[],
-  g1: number,
-  g2: number,
 ): PathSegment[] {
+  const g1 = group.growth;
+  const g2 = nextGroup.growth;
   if (g1 === 0 && g2 === 0) return [];
+  const leg = group.last;
+  const next = nextGroup.first;
   const node = graph.nodes[endNode(graph.chains[leg.chain]!, leg.forward)]!;
   const count = node.spokes.length;
-  // With three chains a growth over both neighbours is one; with more there is something else between the two.
-  if (g1 === g2 && (count === 3 || g1 < 0)) return joined(run, nextRun, node.at, g1);
-  if (g1 * g2 > 0) return stepped(run, nextRun, node.at, g1, g2);
+  if (g1 * g2 > 0 && (count === 3 || g1 < 0)) return stepped(run, nextRun, node.at, g1, g2);
   const out: PathSegment[] = [];
   if (g1 > 0) {
     // Counterclockwise of the arriving leg lies its neighbour; the neighbour's other boundary is the next spoke.
     const limit = outward(graph, node.spokes[(arrivingSpoke(graph, leg) + 1) % count]!);
-    out.push(...stepAlong(run, limit, node.at, g1));
+    out.push(...stepAlong(run, limit, node.at));
   } else if (g1 < 0) {
     const capped = g2 === 0 ? [...run, capAbout(node.at, run[run.length - 1]!.to, 'right')] : [];
-    const met = meeting(capped, nextRun, g1);
+    const met = meeting(capped, nextRun);
     if (met) {
       cutEnd(capped, met.run, met.at);
       run.splice(0, run.length, ...capped);
@@ -105,10 +137,10 @@ function link(
     const departure = node.spokes.findIndex(
       (spoke) => spoke.chain === next.chain && spoke.leaves === next.forward,
     );
-    step = stepAlong(back, outward(graph, node.spokes[(departure - 1 + count) % count]!), node.at, g2);
+    step = stepAlong(back, outward(graph, node.spokes[(departure - 1 + count) % count]!), node.at);
   } else {
     const capped = g1 === 0 ? [...back, capAbout(node.at, back[back.length - 1]!.to, 'left')] : [];
-    const met = meeting(capped, reversed(run), g2);
+    const met = meeting(capped, reversed(run));
     if (met) {
       cutEnd(capped, met.run, met.at);
       cutEnd(run, run.length - 1 - met.limit, met.at);
@@ -119,20 +151,6 @@ function link(
   nextRun.splice(0, nextRun.length, ...reversed(back));
   out.push(...reversed(step));
   return out;
-}
-
-/** Both sides move alike: one growth, joined as at any corner. */
-function joined(run: PathSegment[], nextRun: PathSegment[], at: Point, growth: number): PathSegment[] {
-  const turn = turnBetween(endNormal(run[run.length - 1]!), startNormal(nextRun[0]!));
-  // On the inner side of the corner the crossing may lie beyond the last and first segments.
-  if (turn * growth < 0 && cutWhereMeeting(run, nextRun, growth)) return [];
-  // Moved segments keep their directions, so each can stand for its source.
-  const last = { segment: run[run.length - 1]!, source: run[run.length - 1]! };
-  const next = { segment: nextRun[0]!, source: nextRun[0]! };
-  const joint = join(last, next, growth, at);
-  run[run.length - 1] = last.segment;
-  nextRun[0] = next.segment;
-  return joint ? [joint] : [];
 }
 
 /** Both sides move the same way, but not alike: the lesser goes round the corner, the greater ends square to its seam. */
@@ -158,12 +176,12 @@ function stepped(
       { kind: 'line', from: to, to: first.from },
     ];
   }
-  if (cutWhereMeeting(run, nextRun, g1 === g ? g2 : g1)) return [];
+  if (cutWhereMeeting(run, nextRun)) return [];
   return [{ kind: 'line', from: last.to, to: first.from }];
 }
 
-function cutWhereMeeting(run: PathSegment[], nextRun: PathSegment[], growth: number): boolean {
-  const met = meeting(run, nextRun, growth);
+function cutWhereMeeting(run: PathSegment[], nextRun: PathSegment[]): boolean {
+  const met = meeting(run, nextRun);
   if (!met) return false;
   cutEnd(run, met.run, met.at);
   cutStart(nextRun, met.limit, met.at);
@@ -177,46 +195,44 @@ function capAbout(at: Point, from: Point, turn: 'left' | 'right'): PathSegment {
 }
 
 /** From the end of a moved run to its node: along the limit where the run crosses it, else square to the seam. */
-function stepAlong(
-  run: PathSegment[],
-  limit: readonly PathSegment[],
-  at: Point,
-  growth: number,
-): PathSegment[] {
-  const met = meeting(run, limit, growth);
+function stepAlong(run: PathSegment[], limit: readonly PathSegment[], at: Point): PathSegment[] {
+  const met = meeting(run, limit);
   if (!met) return [{ kind: 'line', from: run[run.length - 1]!.to, to: at }];
   cutEnd(run, met.run, met.at);
   const crossed = limit[met.limit]!;
   return reversed([...limit.slice(0, met.limit), between(crossed, crossed.from, met.at)]);
 }
 
-/** How many times the growth from its node a moved run may still meet the limit: a wedge of 3 degrees. */
-const MEETING_REACH = 20;
+/**
+ * How far from its node, mm, a moved run is followed to where it meets the limit. Two tangent arcs of 20 mm and 3 mm
+ * radius part by an allowance of 0.05 mm after 0.6 mm.
+ */
+const MEETING_REACH_MM = 3;
 
 /** The first crossing of a run, walked back from its end, with a limit, walked out from its start. */
 function meeting(
   run: readonly PathSegment[],
   limit: readonly PathSegment[],
-  growth: number,
 ): { run: number; limit: number; at: Point } | null {
-  const reach = MEETING_REACH * Math.abs(growth);
+  // Beyond its middle a run belongs to the node at its other end.
+  const reach = Math.min(MEETING_REACH_MM, run.reduce((sum, segment) => sum + lengthOf(segment), 0) / 2);
   let walkedBack = 0;
   for (let i = run.length - 1; i >= 0 && walkedBack < reach; i--) {
     let best: { run: number; limit: number; at: Point } | null = null;
-    let nearest = Number.POSITIVE_INFINITY;
+    const length = lengthOf(run[i]!);
+    let nearest = reach - walkedBack;
     let walkedOut = 0;
     for (let j = 0; j < limit.length && walkedOut < reach; j++) {
       for (const at of crossings(run[i]!, limit[j]!)) {
-        const d = Math.hypot(at.x - run[i]!.to.x, at.y - run[i]!.to.y);
-        if (d < nearest) {
-          nearest = d;
-          best = { run: i, limit: j, at };
-        }
+        const back = length - alongTo(run[i]!, at);
+        if (back >= nearest || walkedOut + alongTo(limit[j]!, at) >= reach) continue;
+        nearest = back;
+        best = { run: i, limit: j, at };
       }
       walkedOut += lengthOf(limit[j]!);
     }
-    if (best && walkedBack + nearest < reach) return best;
-    walkedBack += lengthOf(run[i]!);
+    if (best) return best;
+    walkedBack += length;
   }
   return null;
 }
