@@ -4,7 +4,6 @@ import { attempt, bin, ensureInstalled, root } from './shared.mjs';
 
 const BENCHES = {
   chain: 'chain/run.js',
-  mosaic: 'mosaic.js',
   'first-cut': 'first-cut/run.js',
 };
 

@@ -74,7 +74,7 @@ interface Design {
 function loadDesigns(): Design[] {
   const folder = new URL('../../../examples/', import.meta.url);
   return readdirSync(folder)
-    .filter((name) => name.endsWith('.piece.json'))
+    .filter((name) => name.endsWith('.json'))
     .sort()
     .map((name) => {
       const piece = readPiece(readFileSync(new URL(name, folder), 'utf8'));
