@@ -167,6 +167,9 @@ function contentTarget(
   return { ...target, toPlane: compose(toPlane, toBox), viewport: { width: 1, height: 1 } };
 }
 
+/** A chain of use elements longer than this goes round in a circle. */
+const MAX_LINKS = 20;
+
 const SILENT_TAGS: ReadonlySet<string> = new Set([
   'title',
   'desc',
@@ -193,18 +196,19 @@ function childRegion(
   let toPlane = compose(content.toPlane, plainTransform(drawing, child, style, content.viewport));
   let shape = child;
   let shapeStyle = style;
-  if (child.tag === 'use') {
-    const referred = hrefTarget(drawing, child);
+  // SVG lets a use here refer to a shape only; some exporters chain them, and renderers follow.
+  for (let links = 0; shape.tag === 'use'; links++) {
+    const referred = links < MAX_LINKS ? hrefTarget(drawing, shape) : null;
     if (!referred) return null;
-    const frame = frameFor(style, content.viewport);
-    const x = lengthOf(drawing, child, 'x', 'x', frame) ?? 0;
-    const y = lengthOf(drawing, child, 'y', 'y', frame) ?? 0;
     drawing.settled.add(referred);
-    shape = referred;
-    shapeStyle = drawing.styles.resolve(referred, style);
+    const frame = frameFor(shapeStyle, content.viewport);
+    const x = lengthOf(drawing, shape, 'x', 'x', frame) ?? 0;
+    const y = lengthOf(drawing, shape, 'y', 'y', frame) ?? 0;
+    shapeStyle = drawing.styles.resolve(referred, shapeStyle);
     if (styleValue(shapeStyle, 'display') === 'none') return undefined;
     toPlane = compose(toPlane, translation(x, y));
     toPlane = compose(toPlane, plainTransform(drawing, referred, shapeStyle, content.viewport));
+    shape = referred;
   }
   if (!SHAPE_TAGS.has(shape.tag)) {
     drawing.reporter.report('clip-content', child);

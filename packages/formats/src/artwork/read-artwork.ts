@@ -58,12 +58,12 @@ export function readArtwork(svgText: string, options: ArtworkOptions = {}): Artw
   };
   const { page, viewBox } = findPage(drawing, widthMm);
   const canvas = createCanvas(drawing, options.strokes ?? false, pageMap(page));
-  walkDrawing(drawing, canvas, { width: page.width, height: page.height, toPlane: pageMap(page), viewBox });
+  walkDrawing(drawing, canvas, page, pageMap(page), viewBox);
   const { areas, fills } = canvas.result();
   reportLeftovers(drawing);
   if (areas.length === 0) reporter.report('no-areas', null);
   return {
-    viewport: { widthMm: page.width * page.mmPerPx, heightMm: page.height * page.mmPerPx },
+    viewport: { widthMm: page.widthMm, heightMm: page.heightMm },
     fills,
     areas,
     warnings: reporter.warnings(),
@@ -72,8 +72,8 @@ export function readArtwork(svgText: string, options: ArtworkOptions = {}): Artw
 
 /** From px, y down, to mm, y up, the middle of the page becoming the origin. */
 function pageMap(page: PageSize): Affine {
-  const k = page.mmPerPx;
-  return { a: k, b: 0, c: 0, d: -k, e: (-page.width / 2) * k, f: (page.height / 2) * k };
+  const k = page.widthMm / page.width;
+  return { a: k, b: 0, c: 0, d: -k, e: -page.widthMm / 2, f: page.heightMm / 2 };
 }
 
 function findPage(
@@ -111,7 +111,7 @@ function findPage(
 }
 
 function sizeText(page: PageSize): string {
-  return `${round(page.width * page.mmPerPx)} x ${round(page.height * page.mmPerPx)} mm`;
+  return `${round(page.widthMm)} x ${round(page.heightMm)} mm`;
 }
 
 function round(mm: number): number {

@@ -67,8 +67,8 @@ export interface PageSize {
   /** px at 96 to the inch. */
   readonly width: number;
   readonly height: number;
-  /** Millimetres in one px of the page. */
-  readonly mmPerPx: number;
+  readonly widthMm: number;
+  readonly heightMm: number;
   /** Whether the file itself gives a size on paper, so that nobody has to check it. */
   readonly stated: boolean;
   /** Whether a font-relative unit had to be guessed at. */
@@ -102,10 +102,24 @@ export function pageSize(
   return {
     width: w,
     height: h,
-    mmPerPx: widthMm === undefined ? MM_PER_PX : widthMm / w,
+    ...sizeInMm(width, height, w, h, widthMm),
     stated: widthMm !== undefined || (given !== null && isPhysicalUnit(given.unit)),
     approximate: [width, height].some((length) => length !== null && isApproximateUnit(length.unit)),
   };
+}
+
+/** Lengths given in mm stay what they are, without a detour through px. */
+function sizeInMm(
+  width: CssLength | null,
+  height: CssLength | null,
+  w: number,
+  h: number,
+  widthMm: number | undefined,
+): { readonly widthMm: number; readonly heightMm: number } {
+  if (widthMm !== undefined) return { widthMm, heightMm: (widthMm * h) / w };
+  const mm = (length: CssLength | null, px: number): number =>
+    length?.unit === 'mm' ? length.value : length?.unit === 'cm' ? 10 * length.value : px * MM_PER_PX;
+  return { widthMm: mm(width, w), heightMm: mm(height, h) };
 }
 
 /** A length that stands for itself; percentages of an unknown window and `auto` are as good as absent. */

@@ -3,7 +3,15 @@
  * viewports, transforms, opacity and clips. Every shape met is handed to a sink with all that bears on it; what cannot be
  * drawn is reported.
  */
-import { type Affine, type Bounds, compose, identity, type Point, translation } from '@inlaywright/geometry';
+import {
+  type Affine,
+  type Bounds,
+  compose,
+  identity,
+  type Point,
+  scaling,
+  translation,
+} from '@inlaywright/geometry';
 import { FormatError } from '../errors.ts';
 import { type Clip, clipByPath, clipByRectangle } from './clip.ts';
 import { type Drawing, frameFor, hrefTarget, lengthOf, lookUp, parseUrl } from './drawing.ts';
@@ -14,7 +22,7 @@ import { SHAPE_TAGS, shapeOutline } from './shapes.ts';
 import { ROOT_STYLE, type Style, styleValue } from './style.ts';
 import type { SvgElement } from './svg-tree.ts';
 import { elementTransform, type ReferenceBox } from './transform.ts';
-import { parseAspectRatio, parseViewBox, type ViewBox, viewBoxTransform } from './viewport.ts';
+import { type PageSize, parseAspectRatio, parseViewBox, type ViewBox, viewBoxTransform } from './viewport.ts';
 import type { Reporter } from './warnings.ts';
 
 /** All that bears on an element from above. */
@@ -53,22 +61,20 @@ const UNDRAWN_TAGS: ReadonlySet<string> = new Set(
 
 const PIXEL_TAGS: ReadonlySet<string> = new Set(['image', 'video', 'canvas', 'audio']);
 
-/** Draws the whole document; the page's own size and map are given, the viewBox applies here. */
+/** Draws the whole document. `pageMap` leads from px of the page to the plane; the viewBox applies here. */
 export function walkDrawing(
   drawing: Drawing,
   sink: Sink,
-  page: {
-    readonly width: number;
-    readonly height: number;
-    readonly toPlane: Affine;
-    readonly viewBox: ViewBox | null;
-  },
+  page: PageSize,
+  pageMap: Affine,
+  viewBox: ViewBox | null,
 ): void {
   const walk = { drawing, sink };
   const { root } = drawing.tree;
+  const { width, height, widthMm, heightMm } = page;
   const place: Place = {
-    toPlane: page.toPlane,
-    viewport: { width: page.width, height: page.height },
+    toPlane: pageMap,
+    viewport: { width, height },
     style: ROOT_STYLE,
     clips: [],
     alpha: 1,
@@ -78,15 +84,21 @@ export function walkDrawing(
   if (!prepared) return;
   // Only what is said at the root itself keeps the page from trimming; nested viewports trim by default.
   const trims = !/^(?:visible|auto)$/.test(drawing.styles.declared(root).get('overflow') ?? '');
-  const corner = { x: 0, y: 0 };
-  enterViewport(
-    walk,
-    root,
-    prepared,
-    { corner, width: page.width, height: page.height, viewBox: page.viewBox },
-    trims,
-    true,
-  );
+  // A page of 40 mm with a viewBox of 40 is then a scale of exactly 1, not 40 px at 25.4 / 96 of 151.18.
+  const fromMm = scaling(width / widthMm, height / heightMm);
+  const isPlain = isSameMap(prepared.toPlane, pageMap);
+  const toPlane = isPlain ? { ...pageMap, a: 1, d: -1 } : compose(prepared.toPlane, fromMm);
+  const box = {
+    corner: { x: 0, y: 0 },
+    width: widthMm,
+    height: heightMm,
+    viewBox: viewBox ?? { x: 0, y: 0, width, height },
+  };
+  enterViewport(walk, root, { ...prepared, toPlane }, box, trims, true);
+}
+
+function isSameMap(m: Affine, n: Affine): boolean {
+  return m.a === n.a && m.b === n.b && m.c === n.c && m.d === n.d && m.e === n.e && m.f === n.f;
 }
 
 /** The box around what an element draws, in its own user space, strokes and clips not counted (SVG 2, 8.11). */

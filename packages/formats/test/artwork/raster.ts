@@ -109,6 +109,27 @@ function isExplained(
   return true;
 }
 
+/** Share of the pixels that may be unexplained: corners of curves, which the renderer flattens coarsely. */
+const UNEXPLAINED_SHARE = 0.0006;
+
+/**
+ * Whether our areas, drawn by the renderer as the original was, agree with it: hardly a pixel lies more than 16 of 255
+ * outside what its neighbours span in the other picture, and none is off by more than half of full contrast, as it would
+ * be where an edge lies more than half a pixel off.
+ */
+export function sameDrawing(original: Raster, ours: Raster): boolean {
+  const allowed = UNEXPLAINED_SHARE * original.width * original.height;
+  return unexplainedPixels(original, ours, 16) <= allowed && pixelsBeyond(original, ours, 128) === 0;
+}
+
+/**
+ * Whether a mosaic, sampled without overlaps, agrees with the original, in which the renderer blends the edges of areas
+ * that lie over one another or side by side: a quarter of full contrast is left to that.
+ */
+export function sameMosaic(original: Raster, ours: Raster): boolean {
+  return unexplainedPixels(original, ours, 64) <= UNEXPLAINED_SHARE * original.width * original.height;
+}
+
 function checkSizes(a: Raster, b: Raster): void {
   if (a.width !== b.width || a.height !== b.height) {
     throw new Error(`rasters of ${a.width}x${a.height} and ${b.width}x${b.height} pixels cannot be compared`);
