@@ -30,6 +30,17 @@ export {
 export { type LengthReading, parseLength } from './length/parse-length.ts';
 export { readPiece, writePiece } from './piece-file/piece-file.ts';
 export { PIECE_FORMAT, PIECE_VERSION } from './piece-file/schema.ts';
+export {
+  type CouponSheet,
+  type CouponSheetOptions,
+  couponSheet,
+} from './trial-file/coupon-files.ts';
+export {
+  daysBetween,
+  type JudgeTrialsOptions,
+  judgeTrials,
+  type NamedTrial,
+} from './trial-file/judge-trials.ts';
 export { readTrial, type TrialFile, trialResults, trialSchema, writeTrial } from './trial-file/trial-file.ts';
 export {
   type BatchBody,

@@ -1,5 +1,5 @@
-import { fileStem, writeCutDxf, writeCutSvg, writeTrial } from '@inlaywright/formats';
-import { type Coupon, cutTime, drawCoupon, FIRST_LADDER, TYPICAL_MOTION } from '@inlaywright/workshop';
+import { type CouponSheet, couponSheet, FormatError } from '@inlaywright/formats';
+import { TYPICAL_MOTION } from '@inlaywright/workshop';
 import type { Command } from 'commander';
 import { EXIT, InputError } from '../fail.ts';
 import { lengthOption } from '../options.ts';
@@ -37,16 +37,6 @@ export function addCoupon(program: Command, done: (code: number) => void): void 
 
 function couponCommand(options: CouponCommandOptions): number {
   const [widthMm, heightMm] = spaceOption(options.space);
-  const coupon = draw({
-    stock: options.stock,
-    thicknessMm: lengthOption('--thickness', options.thickness),
-    drawnKerfMm: lengthOption('--kerf', options.kerf),
-    allowancesMm: options.steps === undefined ? FIRST_LADDER : stepsOption(options.steps),
-    widthMm,
-    heightMm,
-    gauge: options.gauge,
-    slats: options.slats,
-  });
   const speed = options.speed === undefined ? TYPICAL_MOTION.cutMmPerS : Number(options.speed);
   if (!(speed > 0))
     throw new InputError(
@@ -54,60 +44,45 @@ function couponCommand(options: CouponCommandOptions): number {
       '--speed',
       'Give mm per second, for example 12.',
     );
-  const time = cutTime(
-    coupon.sheet.parts.flatMap((part) => [...part.marks, ...part.contours.map((contour) => contour.curve)]),
-    { ...TYPICAL_MOTION, cutMmPerS: speed },
-  );
-  const stem = `coupon-${fileStem(options.stock)}`;
-  const files = writeFiles(options.out, [
-    { name: `${stem}.svg`, text: writeCutSvg(coupon.sheet) },
-    { name: `${stem}.dxf`, text: writeCutDxf(coupon.sheet) },
-    { name: `${stem}.trial.json`, text: writeTrial(emptyTrial(coupon, options)) },
-  ]);
+  const made = draw({
+    stock: options.stock,
+    thicknessMm: lengthOption('--thickness', options.thickness),
+    drawnKerfMm: lengthOption('--kerf', options.kerf),
+    ...(options.steps === undefined ? {} : { allowancesMm: stepsOption(options.steps) }),
+    widthMm,
+    heightMm,
+    gauge: options.gauge,
+    slats: options.slats,
+    motion: { cutMmPerS: speed },
+  });
+  const files = writeFiles(options.out, made.files);
   const result = {
     stock: options.stock,
-    widthMm: round(coupon.sheet.widthMm),
-    heightMm: round(coupon.sheet.heightMm),
-    steps: coupon.steps,
-    cutSeconds: round(time.totalS),
+    widthMm: round(made.coupon.sheet.widthMm),
+    heightMm: round(made.coupon.sheet.heightMm),
+    steps: made.coupon.steps,
+    cutSeconds: round(made.time.totalS),
     files,
   };
   console.log(options.json ? JSON.stringify(result, null, 2) : words(result, speed));
   return EXIT.made;
 }
 
-function draw(options: Parameters<typeof drawCoupon>[0]): Coupon {
+function draw(options: Parameters<typeof couponSheet>[0]): CouponSheet {
   try {
-    return drawCoupon(options);
+    return couponSheet(options);
   } catch (error) {
-    if (error instanceof RangeError)
+    if (error instanceof FormatError && error.code === 'coupon-space')
       throw new InputError(error.message, 'coupon', 'Change --space, --steps or --no-slats.');
     throw error;
   }
-}
-
-/** The trial file to fill in: steps as cut, no grades yet. */
-function emptyTrial(coupon: Coupon, options: CouponCommandOptions): Parameters<typeof writeTrial>[0] {
-  return {
-    format: 'inlaywright-fit-trial',
-    version: 1,
-    machine: '',
-    stock: options.stock,
-    setting: '',
-    thicknessMm: lengthOption('--thickness', options.thickness),
-    drawnKerfMm: coupon.drawnKerfMm,
-    turned: true,
-    steps: coupon.steps.map(({ step, allowanceMm }) => ({ step, allowanceMm })),
-    readings: [],
-    caliper: { resolutionMm: 0.01, largestErrorMm: 0.02 },
-  };
 }
 
 function stepsOption(text: string): number[] {
   const steps = text.split(';').map((part) => lengthOption('--steps', part));
   if (steps.length > 60)
     throw new InputError(`${steps.length} steps are too many.`, '--steps', 'Give up to 60.');
-  return [...steps].sort((a, b) => a - b);
+  return steps;
 }
 
 function spaceOption(text: string): [number, number] {
@@ -118,7 +93,13 @@ function spaceOption(text: string): [number, number] {
 }
 
 function words(
-  result: { widthMm: number; heightMm: number; steps: Coupon['steps']; cutSeconds: number; files: string[] },
+  result: {
+    widthMm: number;
+    heightMm: number;
+    steps: CouponSheet['coupon']['steps'];
+    cutSeconds: number;
+    files: string[];
+  },
   speed: number,
 ): string {
   const minutes = Math.floor(result.cutSeconds / 60);

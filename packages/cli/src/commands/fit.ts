@@ -1,14 +1,6 @@
 import { basename, dirname } from 'node:path';
-import { readTrial, type TrialFile, trialResults, writeFit } from '@inlaywright/formats';
-import {
-  type Evidence,
-  evidenceOf,
-  GRADES,
-  type Grade,
-  type Judgement,
-  judge,
-  weightOfAge,
-} from '@inlaywright/workshop';
+import { judgeTrials, readTrial, writeFit } from '@inlaywright/formats';
+import { GRADES, type Grade } from '@inlaywright/workshop';
 import type { Command } from 'commander';
 import { EXIT, InputError } from '../fail.ts';
 import { readText } from '../read-input.ts';
@@ -48,9 +40,12 @@ function fitCommand(path: string, options: FitCommandOptions): number {
   const halfLife = Number(options.halfLife);
   if (!(halfLife > 0))
     throw new InputError(`${options.halfLife} is not a number of days.`, '--half-life', 'For example 90.');
-  const trial = readTrial(readText(path));
-  const older = options.older.map((file) => olderEvidence(readTrial(readText(file)), trial, halfLife, file));
-  const result = judgeTrial(trial, { grade, older }, path);
+  const named = (file: string) => ({ name: file, trial: readTrial(readText(file)) });
+  const result = judgeTrials(named(path), {
+    grade,
+    older: options.older.map(named),
+    halfLifeDays: halfLife,
+  });
   const files =
     options.out === undefined
       ? []
@@ -65,42 +60,6 @@ function fitCommand(path: string, options: FitCommandOptions): number {
       ),
     );
   return result.findings.some((finding) => finding.severity === 'decision') ? EXIT.decide : EXIT.made;
-}
-
-function judgeTrial(
-  trial: TrialFile,
-  options: { readonly grade: Grade; readonly older: readonly Evidence[] },
-  path: string,
-): Judgement {
-  try {
-    return judge(trialResults(trial), options);
-  } catch (error) {
-    if (error instanceof RangeError)
-      throw new InputError(error.message, path, 'Add a grade to a step, or a caliper reading.');
-    throw error;
-  }
-}
-
-/** An earlier trial, counted by its age before the newer one; both need a date for that. */
-function olderEvidence(earlier: TrialFile, newer: TrialFile, halfLifeDays: number, path: string): Evidence {
-  for (const field of ['machine', 'stock', 'setting'] as const) {
-    if (earlier[field] !== newer[field]) {
-      throw new InputError(
-        `${path} is of another ${field}: "${earlier[field]}" instead of "${newer[field]}".`,
-        '--older',
-        'A different machine, stock or setting is a different fit record.',
-      );
-    }
-  }
-  if (earlier.date === undefined || newer.date === undefined) {
-    throw new InputError(
-      `${earlier.date === undefined ? path : 'The trial'} has no date.`,
-      'date',
-      'Add "date": "YYYY-MM-DD" to both files.',
-    );
-  }
-  const days = (Date.parse(newer.date) - Date.parse(earlier.date)) / 86_400_000;
-  return evidenceOf(trialResults(earlier), weightOfAge(days, halfLifeDays));
 }
 
 function gradeOption(text: string): Grade {

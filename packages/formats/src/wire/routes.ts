@@ -20,6 +20,19 @@ const route = (
 /** What every kind of the workspace answers to, pieces included. */
 export function kindRoutes(kind: Kind): readonly Route[] {
   const at = `/api/${kind}`;
+  const history = [
+    route('GET', `${at}/:id/versions`, 'list its saved versions'),
+    route('GET', `${at}/:id/versions/:version`, 'read one saved version'),
+  ];
+  // There is always one document of preferences, and never another.
+  if (kind === 'preferences') {
+    return [
+      route('GET', at, `list ${kind}`),
+      route('GET', `${at}/:id`, 'read the newest version'),
+      route('PUT', `${at}/:id`, 'save the next version'),
+      ...history,
+    ];
+  }
   return [
     route('GET', at, `list ${kind}`),
     route('POST', at, 'store a new one'),
@@ -28,8 +41,7 @@ export function kindRoutes(kind: Kind): readonly Route[] {
     route('DELETE', `${at}/:id`, 'put it aside; it can be restored'),
     route('POST', `${at}/:id/restore`, 'take back what was put aside'),
     route('POST', `${at}/:id/copies`, 'store a save as a document of its own'),
-    route('GET', `${at}/:id/versions`, 'list its saved versions'),
-    route('GET', `${at}/:id/versions/:version`, 'read one saved version'),
+    ...history,
   ];
 }
 
