@@ -3,9 +3,11 @@
  * such, joined smoothly where they meet, and chains of arcs over what lies between.
  */
 import { edgeFollows } from './fit-biarc.ts';
-import { findArcs, findLines, linePrimitive, type Primitive } from './fit-exact.ts';
-import { type End, type Piece, planArcs } from './fit-plan.ts';
-import type { Stretch } from './fit-stretch.ts';
+import { bridge, findArcs, findLines, linePrimitive, type Primitive } from './fit-exact.ts';
+import { type Piece, planArcs } from './fit-plan.ts';
+import { nearAngle } from './fit-reach.ts';
+import { cutStretch, type Stretch } from './fit-stretch.ts';
+import { type End, vertexEnd } from './fit-track.ts';
 import {
   type Condition,
   contactPoint,
@@ -20,30 +22,93 @@ import {
 const MEETING_EDGES = 1;
 /** Conditions count as met below this, in units of length (mm: 0.001 nm). */
 const MET = 1e-9;
+/** Vertices to either side of where a chain got stuck among which the corner is made. */
+const CORNER_SEARCH = 3;
 
-/** The pieces over a stretch. Always a result: where nothing smooth keeps the tolerance, the stretch's own edges. */
+/** The pieces over a stretch. There always is a result: where nothing smooth keeps the tolerance, it gets a corner. */
 export function fitStretch(s: Stretch, tolerance: number): Piece[] {
   const lines = findLines(s, tolerance).map((edge) => linePrimitive(s, edge));
-  const arcs = gapsBetween(s, lines).flatMap(([first, last]) => findArcs(s, first, last, tolerance));
+  const arcs = gapsBetween(s, lines).flatMap(([first, last]) => {
+    const isBetweenLines = s.closed || (first > 0 && last < s.count - 1);
+    if (last - first === 1) return isBetweenLines ? [bridge(s, first)] : [];
+    return findArcs(s, first, last, tolerance);
+  });
   const both = [...lines, ...arcs].sort((a, b) => a.first - b.first);
-  const attempts = arcs.length > 0 ? [both, lines, []] : lines.length > 0 ? [lines, []] : [[]];
-  return firstThatHolds(s, attempts, tolerance);
+  return assemble(s, both, tolerance) ?? assemble(s, lines, tolerance) ?? fitBare(s, tolerance);
 }
 
 /** The same for a smooth loop, begun anew at the start of a line or the end of an arc when it has any. */
-export function fitLoop(s: Stretch, tolerance: number, beginAt: (vertex: number) => Stretch): Piece[] {
+export function fitLoop(s: Stretch, tolerance: number): Piece[] {
   const line = findLines(s, tolerance)[0];
-  const seam = line ?? findArcs(s, 0, s.count - 1, tolerance)[0]?.last;
-  if (seam === undefined) return firstThatHolds(s, [[]], tolerance);
-  return fitStretch(beginAt(seam % (s.count - 1)), tolerance);
+  if (line !== undefined) return fitStretch(beginAt(s, line, true), tolerance);
+  const seam = findArcs(s, 0, s.count - 1, tolerance)[0]?.last;
+  if (seam === undefined) return fitBare(s, tolerance);
+  // Found from the seam on, no arc passes it; then the loop is begun where the last of them does.
+  const turned = beginAt(s, seam, true);
+  const arcs = findArcs(turned, 0, turned.count - 1, tolerance);
+  const begin = arcs[arcs.length - 1]?.first ?? 0;
+  const n = turned.count - 1;
+  const shifted = arcs.map((arc) => {
+    const first = (arc.first - begin + n) % n;
+    return { ...arc, first, last: first + arc.last - arc.first };
+  });
+  const loop = beginAt(turned, begin, true);
+  const inOrder = shifted.sort((a, b) => a.first - b.first);
+  return assemble(loop, inOrder, tolerance) ?? fitBare(loop, tolerance);
 }
 
-function firstThatHolds(s: Stretch, attempts: readonly Primitive[][], tolerance: number): Piece[] {
-  for (const primitives of attempts) {
-    const pieces = assemble(s, primitives, tolerance);
-    if (pieces) return pieces;
+/** A stretch without lines and arcs of its own. */
+function fitBare(s: Stretch, tolerance: number): Piece[] {
+  const start = vertexEnd(s, 0);
+  const end = vertexEnd(s, s.count - 1);
+  if (!s.closed) return fillGap(s, start, end, tolerance);
+  const { pieces, stuckAt } = planArcs(s, start, end, tolerance, true);
+  return pieces ?? fitStretch(beginAt(s, Math.max(0, cornerNear(s, start, end, stuckAt)), false), tolerance);
+}
+
+/** A loop begun at another vertex, still closed or open with a corner there. */
+function beginAt(s: Stretch, vertex: number, closed: boolean): Stretch {
+  const n = s.count - 1;
+  const ring = new Float64Array(2 * n);
+  for (let i = 0; i < n; i++) {
+    ring[2 * i] = s.x[i]!;
+    ring[2 * i + 1] = s.y[i]!;
   }
-  return edgePieces(s);
+  return cutStretch(ring, vertex % n, n, closed);
+}
+
+/** Smooth chains from one end to the other, with corners at vertices where there is no other way. */
+function fillGap(s: Stretch, from: End, to: End, tolerance: number): Piece[] {
+  const all: Piece[] = [];
+  let start = from;
+  for (;;) {
+    const { pieces, stuckAt } = planArcs(s, start, to, tolerance);
+    if (pieces) return [...all, ...pieces];
+    const vertex = cornerNear(s, start, to, stuckAt);
+    if (vertex < 0) return [...all, { x0: start.x, y0: start.y, x1: to.x, y1: to.y, curvature: 0, turn: 0 }];
+    const corner = vertexEnd(s, vertex);
+    all.push(...fillGap(s, start, corner, tolerance));
+    start = corner;
+  }
+}
+
+/** The vertex near by that stands out most over its shorter edge; -1 when there is none between the ends. */
+function cornerNear(s: Stretch, from: End, to: End, stuckAt: number): number {
+  const near = Math.min(Math.max(stuckAt, from.after), to.before);
+  let best = -1;
+  let most = -1;
+  for (
+    let i = Math.max(from.after, near - CORNER_SEARCH);
+    i <= Math.min(to.before, near + CORNER_SEARCH);
+    i++
+  ) {
+    const height = Math.min(s.length[i - 1]!, s.length[i]!) * Math.abs(Math.sin(s.turn[i]! / 2));
+    if (height > most) {
+      most = height;
+      best = i;
+    }
+  }
+  return best;
 }
 
 function gapsBetween(s: Stretch, lines: readonly Primitive[]): [number, number][] {
@@ -57,75 +122,80 @@ function gapsBetween(s: Stretch, lines: readonly Primitive[]): [number, number][
   return gaps;
 }
 
-function edgePieces(s: Stretch): Piece[] {
-  const pieces: Piece[] = [];
-  for (let i = 0; i + 1 < s.count; i++) {
-    pieces.push({ x0: s.x[i]!, y0: s.y[i]!, x1: s.x[i + 1]!, y1: s.y[i + 1]!, curvature: 0, turn: 0 });
-  }
-  return pieces;
-}
-
-/** Where a primitive begins and ends on the finished curve. */
-interface Span {
-  start: { x: number; y: number };
-  end: { x: number; y: number };
-}
-
 function assemble(s: Stretch, found: readonly Primitive[], tolerance: number): Piece[] | null {
   const last = s.count - 1;
-  if (found.length === 0) return planArcs(s, 0, last, vertexEnd(s, 0), vertexEnd(s, last), tolerance);
+  const n = found.length;
+  if (n === 0) return null;
   const primitives = found.map((p) => ({ ...p, circle: { ...p.circle } }));
-  const n = primitives.length;
   const isJoined = primitives.map((p, i) => {
-    const next = i + 1 < n ? primitives[i + 1]! : primitives[0]!;
     if (i + 1 === n && (!s.closed || n === 1)) return false;
-    const gap = i + 1 < n ? next.first - p.last : next.first + last - p.last;
+    const next = primitives[(i + 1) % n]!;
+    const gap = next.first + (i + 1 === n ? last : 0) - p.last;
     return gap <= MEETING_EDGES && !(p.isLine && next.isLine);
   });
   if (!joinSmoothly(s, primitives, isJoined)) return null;
-  const spans = primitives.map((p, i) => spanOf(s, primitives, isJoined, p, i));
+  const starts = primitives.map((p, i) =>
+    startOf(s, primitives[(i + n - 1) % n]!, p, isJoined[(i + n - 1) % n]!),
+  );
+  const ends = primitives.map((p, i) => endOf(s, p, primitives[(i + 1) % n]!, isJoined[i]!));
   const pieces: Piece[] = [];
-  if (!s.closed && primitives[0]!.first > 0) {
-    const lead = planArcs(
-      s,
-      0,
-      primitives[0]!.first,
-      vertexEnd(s, 0),
-      endOn(primitives[0]!, spans[0]!.start),
-      tolerance,
-    );
-    if (!lead) return null;
-    pieces.push(...lead);
-  }
+  if (!s.closed && primitives[0]!.first > 0)
+    pieces.push(...fillGap(s, vertexEnd(s, 0), starts[0]!, tolerance));
   for (let i = 0; i < n; i++) {
     const p = primitives[i]!;
-    const piece = primitivePiece(s, p, spans[i]!, tolerance);
+    const piece = primitivePiece(s, p, starts[i]!, ends[i]!, tolerance);
     if (!piece) return null;
     pieces.push(piece);
-    const isLast = i + 1 === n;
     if (isJoined[i]) continue;
-    const stop = isLast ? last : primitives[i + 1]!.first;
-    if (isLast && !s.closed && p.last === last) continue;
-    const from = endOn(p, spans[i]!.end);
-    const next = isLast ? 0 : i + 1;
-    const to = isLast && !s.closed ? vertexEnd(s, last) : endOn(primitives[next]!, spans[next]!.start);
-    if (stop === p.last) return null;
-    const between = planArcs(s, p.last, stop, from, to, tolerance);
-    if (!between) return null;
-    pieces.push(...between);
+    if (i + 1 < n) pieces.push(...fillGap(s, ends[i]!, starts[i + 1]!, tolerance));
+    else if (s.closed) pieces.push(...fillGap(s, ends[i]!, onNextRound(starts[0]!, last), tolerance));
+    else if (p.last < last) pieces.push(...fillGap(s, ends[i]!, vertexEnd(s, last), tolerance));
   }
   return pieces;
 }
 
-function vertexEnd(s: Stretch, vertex: number): End {
-  return { x: s.x[vertex]!, y: s.y[vertex]!, theta: null };
+function onNextRound(end: End, edges: number): End {
+  return { ...end, before: end.before + edges, after: end.after + edges };
+}
+
+function startOf(s: Stretch, before: Primitive, p: Primitive, isJoined: boolean): End {
+  if (isJoined) return endOn(p, contactPoint(before.circle, p.circle), vertexEnd(s, p.first));
+  if (!s.closed && p.first === 0) return endOn(p, vertexEnd(s, 0), vertexEnd(s, 0));
+  return freeEnd(s, p, p.first, p.first - 1, p.first);
+}
+
+function endOf(s: Stretch, p: Primitive, after: Primitive, isJoined: boolean): End {
+  if (isJoined) return endOn(p, contactPoint(p.circle, after.circle), vertexEnd(s, p.last));
+  if (!s.closed && p.last === s.count - 1) return endOn(p, vertexEnd(s, p.last), vertexEnd(s, p.last));
+  return freeEnd(s, p, p.last, p.last, p.last - 1);
+}
+
+/**
+ * Where an arc or line ends and a smooth chain goes on: at its last vertex, or, when the edges are tangents of the arc,
+ * half an edge beyond, where the next edge touches it.
+ */
+function freeEnd(s: Stretch, p: Primitive, vertex: number, outerEdge: number, innerEdge: number): End {
+  const edges = s.count - 1;
+  const place = vertexEnd(s, vertex);
+  if (!p.isCircumscribed) return endOn(p, footOn(p.circle, place.x, place.y), place);
+  const outer = (outerEdge + edges) % edges;
+  const isAhead = outerEdge === vertex;
+  const share = Math.min(0.5, s.length[innerEdge]! / (2 * s.length[outer]!));
+  const far = isAhead ? outer + 1 : outer;
+  const px = place.x + share * (s.x[far]! - place.x);
+  const py = place.y + share * (s.y[far]! - place.y);
+  const beyond = isAhead
+    ? { ...place, px, py, before: vertex, after: vertex + 1 }
+    : { ...place, px, py, before: vertex - 1, after: vertex };
+  return endOn(p, footOn(p.circle, px, py), beyond);
 }
 
 const direction = { x: 0, y: 0 };
 
-function endOn(p: Primitive, at: { x: number; y: number }): End {
+/** The primitive's direction at a point of it, beside a place of the polyline. */
+function endOn(p: Primitive, at: { readonly x: number; readonly y: number }, beside: End): End {
   directionAt(p.circle, at.x, at.y, direction);
-  return { x: at.x, y: at.y, theta: Math.atan2(direction.y, direction.x) };
+  return { ...beside, x: at.x, y: at.y, theta: Math.atan2(direction.y, direction.x) };
 }
 
 /** Moves the primitives, by amounts within their uncertainty, so that those that meet touch smoothly. */
@@ -155,35 +225,17 @@ function joinSmoothly(s: Stretch, primitives: readonly Primitive[], isJoined: re
   return true;
 }
 
-function spanOf(
-  s: Stretch,
-  primitives: readonly Primitive[],
-  isJoined: readonly boolean[],
-  p: Primitive,
-  i: number,
-): Span {
-  const n = primitives.length;
-  const before = (i + n - 1) % n;
-  const isPinned = (vertex: number): boolean => !s.closed && (vertex === 0 || vertex === s.count - 1);
-  const at = (vertex: number): { x: number; y: number } =>
-    isPinned(vertex) ? { x: s.x[vertex]!, y: s.y[vertex]! } : footOn(p.circle, s.x[vertex]!, s.y[vertex]!);
-  return {
-    start: isJoined[before] ? contactPoint(primitives[before]!.circle, p.circle) : at(p.first),
-    end: isJoined[i] ? contactPoint(p.circle, primitives[(i + 1) % n]!.circle) : at(p.last),
-  };
-}
-
 /**
  * The primitive as a piece of curve, null when it does not follow the polyline between its ends: the polyline must
  * cross the normals at both ends near by, lie within the tolerance of the circle between them, and never turn back
  * against the direction of travel, so that every point of the piece has a polyline point on its own normal.
  */
-function primitivePiece(s: Stretch, p: Primitive, span: Span, tolerance: number): Piece | null {
+function primitivePiece(s: Stretch, p: Primitive, start: End, end: End, tolerance: number): Piece | null {
   const { circle } = p;
   const { k } = circle;
   if (Math.abs(k) * tolerance > 0.5) return null;
-  const from = crossing(s, circle, span.start, p.first, tolerance);
-  const to = crossing(s, circle, span.end, p.last, tolerance);
+  const from = crossing(s, circle, start, p.first, tolerance);
+  const to = crossing(s, circle, end, p.last, tolerance);
   if (!from || !to || to.edge < from.edge) return null;
   const low = -tolerance + (k * tolerance * tolerance) / 2;
   const high = low + 2 * tolerance;
@@ -207,12 +259,12 @@ function primitivePiece(s: Stretch, p: Primitive, span: Span, tolerance: number)
     qy = ry;
     f = g;
   }
-  directionAt(circle, span.start.x, span.start.y, direction);
+  directionAt(circle, start.x, start.y, direction);
   const first = Math.atan2(direction.y, direction.x);
-  directionAt(circle, span.end.x, span.end.y, direction);
+  directionAt(circle, end.x, end.y, direction);
   const turn = k === 0 ? 0 : nearAngle(Math.atan2(direction.y, direction.x) - first, turned);
   if (turn * k < 0 || Math.abs(turn) > 6.25) return null;
-  return { x0: span.start.x, y0: span.start.y, x1: span.end.x, y1: span.end.y, curvature: k, turn };
+  return { x0: start.x, y0: start.y, x1: end.x, y1: end.y, curvature: k, turn };
 }
 
 /** Edges tried on either side of where a joint is expected. */
@@ -254,8 +306,4 @@ function crossing(
     }
   }
   return best;
-}
-
-function nearAngle(angle: number, to: number): number {
-  return angle + 2 * Math.PI * Math.round((to - angle) / (2 * Math.PI));
 }

@@ -2,34 +2,34 @@
  * Straight edges and circular arcs that a ring holds as such: what the refit returns as one segment each.
  *
  * A line is an edge too long to be a chord: as a chord of a smooth curve, the turns at its ends would give it a sagitta
- * beyond what flattening leaves. An arc is a run of vertices on one circle to within a twentieth of the tolerance that
- * does not get much longer when ten times more is allowed; a smooth curve that merely resembles an arc does (its error
- * grows with the third power of the length, so ten times more allows 2.15 times the length).
+ * beyond what flattening leaves. An arc is a run of vertices on one circle to within rounding that does not get much
+ * longer when half the tolerance is allowed; a smooth curve that merely resembles an arc does (its error grows with
+ * the third power of the length, so a hundred times more allows 4.6 times the length).
  */
 import { edgeFollows } from './fit-biarc.ts';
-import type { Stretch } from './fit-stretch.ts';
+import { CHORD_SHARE, type Stretch } from './fit-stretch.ts';
 import { type Loose, type OrientedCircle, offsetFrom } from './oriented-circle.ts';
 
 /** A line or arc over the vertices `first` to `last`. */
 export interface Primitive extends Loose {
   readonly isLine: boolean;
+  /** The edges are tangents of the arc rather than chords. */
+  readonly isCircumscribed: boolean;
   readonly first: number;
   readonly last: number;
 }
 
-/** Share of the tolerance within which vertices count as lying exactly on one circle. */
-const EXACT_SHARE = 0.05;
-/** The looser share an exact run is measured against, and how much longer it may then get. */
-const LOOSE_SHARE = 0.5;
-const LEAST_LENGTH_RATIO = 0.7;
-/** Edges an arc inside a longer stretch must span: any three points lie on a circle, four often nearly do. */
-const LEAST_EDGES = 4;
-/** Sagitta of an edge, as a share of the tolerance, that flattening is taken not to exceed. */
-const CHORD_SHARE = 0.5;
-/** Relative change of curvature along four edges above which a run is not worth trying. */
-const CURVATURE_CHANGE = 0.005;
 /** Rounding of the vertices, 1 nm (mm). */
 const GRID = 1e-6;
+/** Within this much vertices count as lying exactly on one circle: rounding, also of what was computed from rounded input. */
+const EXACT_SLACK = 8 * GRID;
+/** The share of the tolerance an exact run is measured against, and the share of the longer run it must then be. */
+const LOOSE_SHARE = 0.5;
+const LEAST_LENGTH_RATIO = 0.5;
+/** Edges an arc inside a longer stretch must span: any three points lie on a circle, four often nearly do. */
+const LEAST_EDGES = 4;
+/** Relative change of curvature along four edges above which a run is not worth trying. */
+const CURVATURE_CHANGE = 0.005;
 
 /** Edges that are lines. An end of an open stretch is a corner and says nothing about the edge. */
 export function findLines(s: Stretch, tolerance: number): number[] {
@@ -65,7 +65,29 @@ export function linePrimitive(s: Stretch, edge: number): Primitive {
   const covariance = new Float64Array(9);
   covariance[4] = 1 / (2 * half);
   covariance[8] = 1 / 2;
-  return { isLine: true, first: edge, last: edge + 1, circle, covariance };
+  return { isLine: true, isCircumscribed: false, first: edge, last: edge + 1, circle, covariance };
+}
+
+/** An arc over a single edge that lies between two lines, free to take the radius that touches both. */
+export function bridge(s: Stretch, edge: number): Primitive {
+  const { x, y, turn } = s;
+  const dx = x[edge + 1]! - x[edge]!;
+  const dy = y[edge + 1]! - y[edge]!;
+  const chord = s.length[edge]!;
+  const half = (turn[edge]! + turn[edge + 1]!) / 2;
+  const k = (2 * Math.sin(half)) / chord;
+  const sagitta = (chord / 2) * Math.tan(half / 2);
+  const circle = {
+    x: x[edge]! + dx / 2 + (sagitta * dy) / chord,
+    y: y[edge]! + dy / 2 - (sagitta * dx) / chord,
+    theta: Math.atan2(dy, dx),
+    k,
+  };
+  const covariance = new Float64Array(9);
+  covariance[0] = (k / GRID) ** 2;
+  covariance[4] = 2 / (chord * chord);
+  covariance[8] = 1 / 2;
+  return { isLine: false, isCircumscribed: false, first: edge, last: edge + 1, circle, covariance };
 }
 
 /** The arcs among the vertices `first` to `last`: one over all of them where the tolerance allows, else the exact runs. */
@@ -75,7 +97,7 @@ export function findArcs(s: Stretch, first: number, last: number, tolerance: num
     if (whole) return [whole];
   }
   const arcs: Primitive[] = [];
-  const exact = EXACT_SHARE * tolerance;
+  const exact = EXACT_SLACK;
   const loose = LOOSE_SHARE * tolerance;
   let at = first;
   let floor = first;
@@ -185,7 +207,7 @@ function isCircular(s: Stretch, a: number, b: number, slack: number, tolerance: 
   if (Math.abs(k) * tolerance > 0.5) return false;
   const low = -slack + (k * slack * slack) / 2;
   const high = low + 2 * slack;
-  const longest = (8 * CHORD_SHARE * 1.5 * tolerance) / Math.abs(k);
+  const longest = (8 * tolerance) / Math.abs(k);
   let turned = 0;
   for (let i = a; i <= b; i++) {
     const dx = s.x[i]! - ox;
@@ -230,8 +252,36 @@ function fitArc(s: Stretch, a: number, b: number, tolerance: number): Primitive 
   if (!circleThrough(s, a, (a + b) >> 1, b)) return null;
   const circle = trialCircle();
   const covariance = refineCircle(s, a, b, circle);
-  if (!covariance || !vertexRunFollows(s, a, b, circle, tolerance)) return null;
-  return { isLine: false, first: a, last: b, circle, covariance };
+  if (!covariance) return null;
+  const step = tangentStep(s, a, b);
+  if (step > 0) {
+    // The circle the edges touch is concentric, smaller by the cosine of half a step.
+    const inward = (1 - Math.cos(step / 2)) / circle.k;
+    circle.x -= inward * Math.sin(circle.theta);
+    circle.y += inward * Math.cos(circle.theta);
+    circle.k /= Math.cos(step / 2);
+  }
+  if (!vertexRunFollows(s, a, b, circle, tolerance)) return null;
+  return { isLine: false, isCircumscribed: step > 0, first: a, last: b, circle, covariance };
+}
+
+/**
+ * The turn from edge to edge when the edges are tangents of an arc, 0 when they are chords. Where a smooth curve goes
+ * on, the last of a run of chords meets its tangent at half a step, the last of a run of tangents at a whole one.
+ * Offsetting draws round joins with tangents.
+ */
+function tangentStep(s: Stretch, a: number, b: number): number {
+  const isCornerAt = (vertex: number): boolean => !s.closed && (vertex === 0 || vertex === s.count - 1);
+  const ends = [a, b].filter((vertex) => !isCornerAt(vertex));
+  if (ends.length === 0 || b - a < 2) return 0;
+  let inner = 0;
+  for (let i = a + 1; i < b; i++) inner += Math.abs(s.turn[i]!);
+  const step = inner / (b - a - 1);
+  const areWhole = ends.every((vertex) => {
+    const share = Math.abs(s.turn[vertex]!) / step;
+    return share > 0.8 && share < 1.25;
+  });
+  return areWhole ? step : 0;
 }
 
 /** Gauss-Newton on the vertices from a good first circle, which it moves; returns the covariance in units of their scatter. */

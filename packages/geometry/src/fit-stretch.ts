@@ -138,6 +138,12 @@ export function cutStretch(ring: Float64Array, first: number, edges: number, clo
   return { count, x, y, length, path, turn, closed };
 }
 
+/**
+ * Sagitta of an edge, as a share of the tolerance, up to which it may be a chord of a smooth curve. Flattening and offsetting
+ * leave a third of the usual tolerance, times (r + d) / r where a curve of radius r was offset by d.
+ */
+export const CHORD_SHARE = 0.8;
+
 /** A corner holds more than this share of the turn around it; on an evenly stepped smooth curve a vertex holds a third. */
 const CORNER_SHARE = 0.6;
 /** The inner part of the window is this much shorter than the window. */
@@ -148,11 +154,12 @@ const CORNER_REACH = 24;
 const LEAST_CORNER_TURN = 0.004;
 
 /**
- * Vertices of the ring that are corners. Around each vertex the window grows until the vertex stands `height` over the
- * chord of the window; it is a corner when the inner eighth of the window holds most of the turn. Chords of a smooth
- * curve with sagitta up to a quarter of `height` never reach it within one edge, so they share the turn with neighbours.
+ * Vertices of the ring that are corners. Around each vertex the window grows until the vertex stands over its chord by
+ * more than evenly stepped chords of a smooth curve let it within one edge (four sagittas); it is a corner when the inner
+ * eighth of the window then holds most of the turn.
  */
-export function findCorners(loop: Stretch, height: number): number[] {
+export function findCorners(loop: Stretch, tolerance: number): number[] {
+  const height = 4 * CHORD_SHARE * tolerance;
   const { turn, length } = loop;
   const n = loop.count - 1;
   const corners: number[] = [];

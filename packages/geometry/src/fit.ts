@@ -31,9 +31,6 @@ export const FIT_TANGENT_BREAK = 1e-5;
 /** Vertices this near to a straight run are dropped first (mm: 3 nm); it is taken off the tolerance. */
 const THIN_SLACK = 0.000003;
 
-/** A vertex is a corner only when it stands this many tolerances over its surroundings (fit-stretch.ts). */
-const CORNER_HEIGHT = 2;
-
 export interface FitOptions {
   /** Greatest two-sided distance between curve and ring; 1.5 um (mm) when absent. */
   readonly tolerance?: number;
@@ -42,7 +39,7 @@ export interface FitOptions {
 /**
  * A closed curve of lines and arcs within the tolerance of the ring, walked the same way. A ring without extent gives a
  * curve without segments.
- * @throws GeometryError `bad-tolerance` below 10 nm, `bad-ring` when a coordinate is not finite.
+ * @throws GeometryError `bad-tolerance` below 10 nm, `bad-coordinate` when a coordinate is not finite.
  */
 export function fitCurve(ring: Float64Array, options: FitOptions = {}): Curve {
   const whole = options.tolerance ?? FIT_TOLERANCE;
@@ -55,9 +52,13 @@ export function fitCurve(ring: Float64Array, options: FitOptions = {}): Curve {
   }
   const bad = ring.findIndex((value) => !Number.isFinite(value));
   if (bad >= 0) {
-    throw new GeometryError('bad-ring', `Vertex ${bad >> 1} of the ring has the coordinate ${ring[bad]}.`, {
-      vertex: bad >> 1,
-    });
+    throw new GeometryError(
+      'bad-coordinate',
+      `Vertex ${bad >> 1} of the ring has the coordinate ${ring[bad]}; check the numbers this outline was made from.`,
+      {
+        vertex: bad >> 1,
+      },
+    );
   }
   const tolerance = whole - THIN_SLACK;
   const thin = thinRing(ring, THIN_SLACK);
@@ -71,8 +72,7 @@ export function fitCurve(ring: Float64Array, options: FitOptions = {}): Curve {
     return { segments: [{ kind: 'arc', from: start, to: start, centre, radius, sweep }] };
   }
   const corners = cornersOf(loop, tolerance);
-  if (corners.length === 0)
-    return curveOf(fitLoop(loop, tolerance, (vertex) => cutStretch(thin, vertex, n, true)));
+  if (corners.length === 0) return curveOf(fitLoop(loop, tolerance));
   return curveOf(
     corners.flatMap((corner, i) => {
       const next = corners[i + 1] ?? corners[0]! + n;
@@ -83,7 +83,7 @@ export function fitCurve(ring: Float64Array, options: FitOptions = {}): Curve {
 
 function cornersOf(loop: Stretch, tolerance: number): number[] {
   const n = loop.count - 1;
-  const corners = new Set(findCorners(loop, CORNER_HEIGHT * tolerance));
+  const corners = new Set(findCorners(loop, tolerance));
   // Two lines that meet make a corner, however flat.
   const lines = new Set(findLines(loop, tolerance));
   for (const edge of lines) if (lines.has((edge + 1) % n)) corners.add((edge + 1) % n);

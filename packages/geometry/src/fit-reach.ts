@@ -1,0 +1,149 @@
+/**
+ * One step of the search for smooth chains of arcs: from knots with their intervals of directions to the next ones.
+ */
+import { type Biarc, biarcFollows } from './fit-biarc.ts';
+import { turnBetween } from './fit-stretch.ts';
+import { feasible, found, knotAt, pathAt, type Track } from './fit-track.ts';
+
+/** Knots of each round that are followed up. More finds hardly shorter chains: 1,000 save no more than 1 arc in 50. */
+const BEAM = 8;
+/** Failing knots in a row after which farther ones are not tried. */
+const MISSES = 3;
+
+/** A knot that some number of arcs can reach, with the interval of directions they can have there. */
+export interface Reached {
+  readonly knot: number;
+  readonly round: number;
+  readonly low: number;
+  readonly high: number;
+  /** The ways it is reached; their intervals cover low to high without a gap. None at the start. */
+  readonly ways: readonly Way[];
+}
+
+export interface Way {
+  readonly low: number;
+  readonly high: number;
+  readonly from: Reached;
+  /** Direction of the chord; NaN for a biarc, which leaves in the middle of the interval of `from`. */
+  readonly chord: number;
+}
+
+/** One more arc from each state: the knots beyond `farthest` it leads to, farthest first. */
+export function reach(track: Track, round: readonly Reached[], farthest: number, within: number): Reached[] {
+  const waysTo: Way[][] = [];
+  for (const from of round) {
+    const i = from.knot;
+    let misses = 0;
+    for (let j = Math.max(i, farthest) + 1; j < track.count && misses < MISSES; j++) {
+      misses++;
+      if (!feasible(track, i, j, within)) continue;
+      let chord = found.chord;
+      if (from.high < Number.POSITIVE_INFINITY) chord = nearAngle(chord, (from.low + from.high) / 2);
+      const low = Math.max(from.low, chord - found.high);
+      const high = Math.min(from.high, chord - found.low);
+      if (low > high) continue;
+      misses = 0;
+      const k = j - farthest - 1;
+      while (waysTo.length <= k) waysTo.push([]);
+      waysTo[k]!.push({ low: 2 * chord - high, high: 2 * chord - low, from, chord });
+    }
+  }
+  const next: Reached[] = [];
+  for (let k = waysTo.length - 1; k >= 0 && next.length < BEAM; k--) {
+    const ways = waysTo[k]!;
+    if (ways.length > 0) next.push(joinWays(ways, farthest + 1 + k));
+  }
+  return next;
+}
+
+/** Of the ways to a knot, those whose intervals overlap, in the widest such group. */
+function joinWays(ways: Way[], knot: number): Reached {
+  ways.sort((a, b) => a.low - b.low);
+  const round = ways[0]!.from.round + 1;
+  let best = { low: 0, high: -1, first: 0, end: 0 };
+  let first = 0;
+  let high = ways[0]!.high;
+  for (let k = 1; k <= ways.length; k++) {
+    if (k < ways.length && ways[k]!.low <= high) {
+      high = Math.max(high, ways[k]!.high);
+      continue;
+    }
+    const low = ways[first]!.low;
+    if (high - low > best.high - best.low) best = { low, high, first, end: k };
+    if (k < ways.length) {
+      first = k;
+      high = ways[k]!.high;
+    }
+  }
+  return { knot, round, low: best.low, high: best.high, ways: ways.slice(best.first, best.end) };
+}
+
+/** The farthest states of two lists, the wider of two at one knot, farthest first. */
+export function mergeStates(a: readonly Reached[], b: readonly Reached[]): Reached[] {
+  if (b.length === 0 && a.length <= BEAM) return [...a];
+  const all = [...a, ...b].sort((p, q) => q.knot - p.knot || q.high - q.low - (p.high - p.low));
+  return all.filter((state, i) => i === 0 || state.knot !== all[i - 1]!.knot).slice(0, BEAM);
+}
+
+/** Directions tried on each side of a feasible one: as far as an end may turn an arc of the span off by this many tolerances. */
+const SPREAD = 16;
+/** Halvings that find the limits of the directions on each side. */
+const SPREAD_STEPS = 5;
+
+/**
+ * Biarcs on from a state, with the directions they can have where they end: unlike an arc, a biarc leaves them free.
+ * Knots are tried outwards; the first guess for a direction is the polyline's own, then turned as the one before was.
+ */
+export function spread(track: Track, state: Reached, tolerance: number): Reached[] {
+  if (state.low === Number.NEGATIVE_INFINITY) return [];
+  const { s, x, y, count } = track;
+  const angle = (state.low + state.high) / 2;
+  const from = knotAt(track, state.knot, angle);
+  const reached: Reached[] = [];
+  let turnedAside = 0;
+  let misses = 0;
+  let lastSpan = 1;
+  for (let n = 1; state.knot + n < count && misses < MISSES; n = Math.max(n + 1, Math.floor(n * 1.12))) {
+    const j = state.knot + n;
+    const a = j - 1;
+    const b = Math.min(j + 1, count - 1);
+    const turn = b === j ? 0 : turnBetween(x[j]! - x[a]!, y[j]! - y[a]!, x[b]! - x[j]!, y[b]! - y[j]!);
+    const own = nearAngle(Math.atan2(y[j]! - y[a]!, x[j]! - x[a]!) + turn / 2, angle);
+    const to = knotAt(track, j, own);
+    const follows = (theta: number): boolean => {
+      to.theta = theta;
+      return biarcFollows(s, from, to, tolerance, scratch);
+    };
+    const span = pathAt(track, j) - pathAt(track, state.knot);
+    const guess = own + turnedAside * (span / lastSpan) ** 2;
+    const middle = follows(guess) ? guess : follows(own) ? own : Number.NaN;
+    if (Number.isNaN(middle)) {
+      misses++;
+      continue;
+    }
+    misses = 0;
+    const limits = [-1, 1].map((side) => {
+      let good = 0;
+      let bad = (SPREAD * tolerance) / span;
+      for (let k = 0; k < SPREAD_STEPS; k++) {
+        const half = (good + bad) / 2;
+        if (follows(middle + side * half)) good = half;
+        else bad = half;
+      }
+      return middle + side * good;
+    });
+    const [low, high] = [limits[0]!, limits[1]!];
+    turnedAside = (low + high) / 2 - own;
+    lastSpan = span;
+    const way: Way = { low, high, from: state, chord: Number.NaN };
+    reached.push({ knot: j, round: state.round + 2, low, high, ways: [way] });
+  }
+  return reached.slice(-BEAM).reverse();
+}
+
+const scratch: Biarc = { jointX: 0, jointY: 0, k0: 0, k1: 0 };
+
+/** The angle plus the whole turns that bring it nearest to another. */
+export function nearAngle(angle: number, to: number): number {
+  return angle + 2 * Math.PI * Math.round((to - angle) / (2 * Math.PI));
+}
