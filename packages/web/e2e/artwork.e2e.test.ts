@@ -52,9 +52,7 @@ describe.skipIf(!hasBrowser)('artwork on the page', () => {
     await settled(page);
     expect(await page.getByRole('option', { name: /^Part/ }).count()).toBe(4);
     const holly = await page.getByRole('textbox', { name: /fill #efe6d0/ }).inputValue();
-    await page
-      .getByRole('combobox', { name: /fill #efe6cf/ })
-      .selectOption({ label: `the same as ${holly}` });
+    await page.getByRole('combobox', { name: /fill #efe6cf/ }).selectOption({ label: `same as ${holly}` });
     await settled(page);
     expect(await page.locator('.fills').textContent()).toContain(`joined to ${holly}`);
     await page.getByRole('button', { name: /^Stocks/ }).click();
@@ -81,6 +79,18 @@ describe.skipIf(!hasBrowser)('artwork on the page', () => {
     expect(await page.getByRole('option', { name: /^Part/ }).count()).toBe(5);
     await page.getByRole('checkbox', { name: /strokes/ }).uncheck();
     await settled(page);
+    opened.expectQuiet();
+  });
+
+  test('another piece takes the sheet without losing it, and it is taken up again as it was', async () => {
+    await page.locator('a.register-entry').first().click();
+    await page.getByRole('heading', { name: 'Artwork brought in' }).waitFor({ state: 'detached' });
+    await settled(page);
+    await page.getByRole('button', { name: /lantern-pod.*not saved yet/ }).click();
+    await page.getByRole('heading', { name: 'Artwork brought in' }).waitFor();
+    await settled(page);
+    expect(await page.getByRole('textbox', { name: /fill #b8763f/ }).inputValue()).toBe('Cherry');
+    expect(await page.getByRole('textbox', { name: 'Width of the piece' }).inputValue()).toBe('24.00');
     opened.expectQuiet();
   });
 

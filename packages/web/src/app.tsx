@@ -2,8 +2,14 @@ import { type DragEvent, type ReactElement, useEffect, useState } from 'react';
 import { PieceSheet } from './places/piece-sheet.tsx';
 import { Register } from './places/register.tsx';
 import { TopEdge } from './places/top-edge.tsx';
-import { clearNotice, followAddress, openFile, start } from './state/page.ts';
+import { clearNotice, followAddress, openFile, page, start } from './state/page.ts';
+import { holdsUnsaved } from './state/page-state.ts';
 import { usePage } from './state/use-page.ts';
+
+/** Lets the browser ask before unsaved pieces are lost. */
+function askBeforeLoss(event: BeforeUnloadEvent): void {
+  if (holdsUnsaved(page.getState())) event.preventDefault();
+}
 
 export function App(): ReactElement {
   const notice = usePage((state) => state.notice);
@@ -12,7 +18,9 @@ export function App(): ReactElement {
     void start();
     addEventListener('popstate', followAddress);
     addEventListener('hashchange', followAddress);
+    addEventListener('beforeunload', askBeforeLoss);
     return () => {
+      removeEventListener('beforeunload', askBeforeLoss);
       removeEventListener('popstate', followAddress);
       removeEventListener('hashchange', followAddress);
     };

@@ -60,3 +60,16 @@ test('parts of a piece without a ground move apart too', () => {
   expect(moves.get('p1')!.x).toBeLessThan(0);
   expect(moves.get('p2')!.x).toBeGreaterThan(0);
 });
+
+test('a small part of the lowest level beside the ground moves, the ground stays', () => {
+  const piece = boxOf(0, 0, 50, 32);
+  const parts: ApartPart[] = [
+    { id: 'p1', level: 0, box: piece },
+    { id: 'p2', level: 0, box: boxOf(20, 18, 1, 2) },
+    { id: 'p3', level: 1, box: boxOf(5, 10, 40, 9) },
+  ];
+  const moves = partsApart(parts, piece);
+  expect(moves.get('p1')).toEqual({ x: 0, y: 0 });
+  expect(overlap(moved(parts[0]!, moves), moved(parts[1]!, moves))).toBe(false);
+  expect(overlap(moved(parts[0]!, moves), moved(parts[2]!, moves))).toBe(false);
+});

@@ -65,6 +65,7 @@ export function outlineParts(piece: Piece, mosaic: Mosaic): PartOutlines {
           hiddenLine: inset.rings.length > 0 ? regionPath(simplifyRegion(inset, DRAWN_TOLERANCE_MM)) : null,
           inside: flipped(at),
           insideRadius: radius,
+          corners: nearCorners(drawn, boxes[index]!.box),
           grain: grain && { from: flipped(grain.from), to: flipped(grain.to) },
           apart: moves.get(part.id)!,
         },
@@ -92,6 +93,31 @@ export function outlineParts(piece: Piece, mosaic: Mosaic): PartOutlines {
   };
 }
 
+/** The outline's places nearest the corners of its (flipped) box. */
+function nearCorners(region: Region, box: Box): readonly [Place, Place, Place, Place] {
+  const nearest = (corner: Place): Place => {
+    let best = corner;
+    let least = Number.POSITIVE_INFINITY;
+    for (const ring of region.rings) {
+      for (let i = 0; i < ring.length; i += 2) {
+        const place = { x: ring[i]!, y: -ring[i + 1]! };
+        const far = Math.hypot(place.x - corner.x, place.y - corner.y);
+        if (far < least) {
+          least = far;
+          best = place;
+        }
+      }
+    }
+    return best;
+  };
+  return [
+    nearest({ x: box.minX, y: box.minY }),
+    nearest({ x: box.maxX, y: box.minY }),
+    nearest({ x: box.minX, y: box.maxY }),
+    nearest({ x: box.maxX, y: box.maxY }),
+  ];
+}
+
 /** The whole drawing of a piece from everything that was computed of it. */
 export function drawPiece(input: {
   readonly piece: Piece;
@@ -102,7 +128,6 @@ export function drawPiece(input: {
   readonly sheets: readonly CutSheet[];
   readonly dryFit: DryFit;
   readonly findings: readonly Finding[];
-  readonly tookMs: number;
 }): PieceDrawing {
   const { piece, mosaic, outlines } = input;
   const turned = new Set(input.compensation.cuts.filter((cut) => cut.turned).map((cut) => cut.part));
@@ -140,7 +165,6 @@ export function drawPiece(input: {
       widthMm: sheet.widthMm,
       heightMm: sheet.heightMm,
     })),
-    tookMs: input.tookMs,
   };
 }
 

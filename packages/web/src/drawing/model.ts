@@ -46,6 +46,8 @@ export interface DrawnPart {
   /** A point well inside, and how far the boundary is from it. */
   readonly inside: Place;
   readonly insideRadius: number;
+  /** The places of the outline nearest the corners of the box: top left, top right, foot left, foot right. */
+  readonly corners: readonly [Place, Place, Place, Place];
   /** A stretch along the grain within the part. */
   readonly grain: { readonly from: Place; readonly to: Place } | null;
   /** How far the part moves when the parts are drawn apart. */
@@ -114,6 +116,4 @@ export interface PieceDrawing {
   readonly seams: readonly DrawnSeam[];
   readonly notes: readonly DrawnNote[];
   readonly stocks: readonly StockUse[];
-  /** Time of the whole computation in the worker, ms. */
-  readonly tookMs: number;
 }

@@ -8,23 +8,22 @@ export interface ApartPart {
 
 /** Free room between parts drawn apart, as a share of the piece's larger side. */
 const ROOM = 0.04;
+/** A ground fills at least this share of the piece's box. */
+const GROUND_SHARE = 0.6;
 /** Rounds of pushing; the loop ends earlier once nothing touches. */
 const ROUNDS = 200;
 /** Above this many parts the boxes are only spread, not pushed: the work grows with the square. */
 const MOST_PUSHED = 240;
 
 /**
- * How far each part moves so that no two of the boxes touch: parts of the lowest level stay, the others move
- * straight away from the middle of the piece and are then pushed apart. Deterministic. Parts of the lowest level
- * that touch each other (a piece without a ground) move too.
+ * How far each part moves so that no two of the boxes touch: the ground stays, the others move straight away from
+ * the middle of the piece and are then pushed apart. Deterministic. In a piece without a ground all parts move.
  */
 export function partsApart(parts: readonly ApartPart[], piece: Box): ReadonlyMap<string, Place> {
   const middle = { x: (piece.minX + piece.maxX) / 2, y: (piece.minY + piece.maxY) / 2 };
   const size = Math.max(piece.maxX - piece.minX, piece.maxY - piece.minY);
   const room = ROOM * size;
-  const lowest = Math.min(...parts.map((part) => part.level));
-  const grounds = parts.filter((part) => part.level === lowest);
-  const anchor = grounds.length === 1 ? grounds[0]!.id : null;
+  const anchor = groundOf(parts, piece);
   const movers = parts.map((part) => {
     const w = part.box.maxX - part.box.minX;
     const h = part.box.maxY - part.box.minY;
@@ -51,6 +50,16 @@ interface Mover {
   readonly h: number;
   readonly fixed: boolean;
   at: { x: number; y: number };
+}
+
+/** The part that carries the others: of the lowest level, and as large as most of the piece; null without one. */
+function groundOf(parts: readonly ApartPart[], piece: Box): string | null {
+  const area = (box: Box): number => (box.maxX - box.minX) * (box.maxY - box.minY);
+  const lowest = Math.min(...parts.map((part) => part.level));
+  const largest = parts
+    .filter((part) => part.level === lowest)
+    .reduce<ApartPart | null>((best, part) => (best && area(best.box) >= area(part.box) ? best : part), null);
+  return largest && area(largest.box) > GROUND_SHARE * area(piece) ? largest.id : null;
 }
 
 /** How far from the middle a part must go at an angle for its box to leave the ground's. */

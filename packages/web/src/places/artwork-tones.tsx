@@ -53,13 +53,13 @@ export function ArtworkTones({ source }: { readonly source: ArtworkSource }): Re
                   become(fill, event.target.value === OWN ? ownTone(fill, fills, source) : event.target.value)
                 }
               >
-                <option value={OWN}>a tone of its own</option>
+                <option value={OWN}>its own tone</option>
                 {fills
                   .filter((other) => owner.get(other.tone) === other && other !== fill)
                   .map((other) => (
-                    <option key={other.key} value={other.tone}>{`the same as ${nameOf(other.tone)}`}</option>
+                    <option key={other.key} value={other.tone}>{`same as ${nameOf(other.tone)}`}</option>
                   ))}
-                <option value={PIERCING}>a piercing</option>
+                <option value={PIERCING}>piercing</option>
               </select>
               <small>{`${fill.key}, ${fill.areas} ${fill.areas === 1 ? 'area' : 'areas'}`}</small>
             </div>

@@ -1,7 +1,7 @@
 import type { PieceEntry } from '@inlaywright/formats';
 import type { ReactElement } from 'react';
 import type { PieceDrawing } from '../drawing/model.ts';
-import { openEntry } from '../state/page.ts';
+import { openEntry, takeUp } from '../state/page.ts';
 import { usePage } from '../state/use-page.ts';
 import type { Miniature } from '../worker/messages.ts';
 
@@ -11,6 +11,7 @@ export function Register(): ReactElement {
   const miniatures = usePage((state) => state.miniatures);
   const open = usePage((state) => state.open);
   const drawing = usePage((state) => state.drawing);
+  const aside = usePage((state) => state.aside);
   return (
     <section className="register" aria-label="Pieces of the workspace">
       {register.state === 'loading' && <p className="hint">Reading the pieces …</p>}
@@ -31,6 +32,17 @@ export function Register(): ReactElement {
             </span>
           </li>
         )}
+        {aside.map((one) => (
+          <li key={one.open.source.key}>
+            <button type="button" className="register-entry" onClick={() => takeUp(one)}>
+              <span className="miniature" />
+              <span>
+                <span className="register-name">{one.open.name}</span>
+                <small>not saved yet</small>
+              </span>
+            </button>
+          </li>
+        ))}
         {register.pieces.map((piece) => (
           <li key={piece.id}>
             <Entry

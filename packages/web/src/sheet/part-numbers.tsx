@@ -6,6 +6,8 @@ import { boxToPx, type SheetScale, toPx } from './sheet-scale.ts';
 const FITS_PX = 9;
 /** From a part's box to the middle of its number, px. */
 const BESIDE_PX = 13;
+/** Length of a leader line along each axis, px. */
+const LEADER_PX = 22;
 
 /**
  * Part numbers (ISO 6433 habits). Assembled, inside the parts that are wide enough; apart, beside each part on the
@@ -51,16 +53,15 @@ function Beside({
   });
   const middle: Place = { x: (moved.minX + moved.maxX) / 2, y: (moved.minY + moved.maxY) / 2 };
   if (stays) {
-    const at = toPx(scale, part.inside);
-    const out = emptyCorner(moved, drawing, scale);
+    const { from, out } = emptyCorner(part, moved, drawing, scale);
     return (
       <g>
-        <path className="leader" d={`M${at.x} ${at.y}L${out.x} ${out.y}`} />
-        <circle className="leader-dot" cx={at.x} cy={at.y} r={3} />
+        <path className="leader" d={`M${from.x} ${from.y}L${out.x} ${out.y}`} />
+        <circle className="leader-dot" cx={from.x} cy={from.y} r={3} />
         <text
           className="part-number"
-          x={out.x + (out.x < at.x ? -9 : 9)}
-          y={out.y + (out.y < at.y ? -2 : 12)}
+          x={out.x + (out.x < from.x ? -9 : 9)}
+          y={out.y + (out.y < from.y ? 2 : 10)}
         >
           {part.number}
         </text>
@@ -81,17 +82,29 @@ function Beside({
   );
 }
 
-/** The corner of the box that lies farthest from every part that moved. */
-function emptyCorner(box: Box, drawing: PieceDrawing, scale: SheetScale): Place {
+/** Leader from the outline to a number by that corner of the box that lies farthest from every part that moved. */
+function emptyCorner(
+  part: DrawnPart,
+  box: Box,
+  drawing: PieceDrawing,
+  scale: SheetScale,
+): { readonly from: Place; readonly out: Place } {
   const others = drawing.parts
     .filter(({ apart }) => Math.hypot(apart.x, apart.y) >= 1e-6)
     .map(({ box: own, apart }) =>
       toPx(scale, { x: (own.minX + own.maxX) / 2 + apart.x, y: (own.minY + own.maxY) / 2 + apart.y }),
     );
-  const room = (p: Place): number => Math.min(...others.map((q) => Math.hypot(p.x - q.x, p.y - q.y)));
-  const inset = 4;
-  const corners = [box.minX + inset, box.maxX - inset].flatMap((x) =>
-    [box.minY + inset, box.maxY - inset].map((y) => ({ x, y })),
-  );
-  return corners.reduce((best, corner) => (room(corner) > room(best) ? corner : best));
+  const corners = part.corners.map((place, i) => {
+    const from = toPx(scale, place);
+    const dx = i % 2 === 0 ? -1 : 1;
+    const dy = i < 2 ? -1 : 1;
+    // Out of the outline by a little, and no further out than the box.
+    const out = {
+      x: dx < 0 ? Math.max(from.x - LEADER_PX, box.minX - 4) : Math.min(from.x + LEADER_PX, box.maxX + 4),
+      y: dy < 0 ? Math.max(from.y - LEADER_PX, box.minY - 4) : Math.min(from.y + LEADER_PX, box.maxY + 4),
+    };
+    const room = Math.min(...others.map((q) => Math.hypot(out.x - q.x, out.y - q.y)));
+    return { from, out, room };
+  });
+  return corners.reduce((best, corner) => (corner.room > best.room ? corner : best));
 }

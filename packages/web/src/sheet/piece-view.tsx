@@ -23,7 +23,7 @@ export const PieceView = memo(function PieceView(props: PieceViewProps): ReactEl
   return (
     <>
       <WoodPatterns tones={drawing.tones} />
-      {view === 'apart' && <AssemblyLines parts={drawing.parts} />}
+      {view === 'apart' && drawing.parts.length <= MOST_WAYS && <AssemblyLines parts={drawing.parts} />}
       <g>
         {drawing.parts.map((part) => (
           <PartShape key={part.id} part={part} dark={darkTones.has(part.tone)} {...props} />
@@ -98,6 +98,9 @@ function PartShape({
 export function partWords(part: DrawnPart): string {
   return `Part ${part.number}, ${part.tone}, ${part.areaMm2.toFixed(1)} square millimetres${part.turned ? ', turned' : ''}`;
 }
+
+/** Above this many parts the ways home would hide the parts. */
+const MOST_WAYS = 60;
 
 /** The way a part goes home, as an axis (long-dash-dot). */
 function AssemblyLines({ parts }: { readonly parts: readonly DrawnPart[] }): ReactElement {

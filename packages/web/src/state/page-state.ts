@@ -28,6 +28,12 @@ export interface OpenPiece {
   readonly unsaved: boolean;
 }
 
+/** An unsaved piece that another one has taken the sheet from. */
+export interface SetAside {
+  readonly open: OpenPiece;
+  readonly settings: MakeSettings;
+}
+
 export interface PageState {
   readonly register: {
     readonly state: 'loading' | 'ready' | 'failed';
@@ -36,6 +42,8 @@ export interface PageState {
   };
   readonly miniatures: Readonly<Record<string, Miniature>>;
   readonly open: OpenPiece | null;
+  /** Pieces that were on the sheet, are not saved and can be taken up again. */
+  readonly aside: readonly SetAside[];
   readonly opening: boolean;
   readonly settings: MakeSettings;
   /** The newest drawing; stays until the next one is there. */
@@ -69,6 +77,7 @@ export const START_STATE: PageState = {
   register: { state: 'loading', pieces: [], unreadable: [] },
   miniatures: {},
   open: null,
+  aside: [],
   opening: false,
   settings: START_SETTINGS,
   drawing: null,
@@ -85,6 +94,11 @@ export const START_STATE: PageState = {
 
 export function sameMark(a: Mark | null, b: Mark | null): boolean {
   return a?.kind === b?.kind && a?.id === b?.id;
+}
+
+/** Whether leaving the page would lose something. */
+export function holdsUnsaved(state: PageState): boolean {
+  return state.open?.unsaved === true || state.aside.length > 0;
 }
 
 /** Whether the piece on the sheet is artwork whose tones are still being mapped. */

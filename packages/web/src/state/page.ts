@@ -9,7 +9,14 @@ import type { Face } from '../drawing/model.ts';
 import type { ArtworkSource, FitNumbers, MakeSettings, Source, Trouble } from '../worker/messages.ts';
 import { openWorkshop } from '../worker/workshop-client.ts';
 import { offerFile } from './offer-file.ts';
-import { type Mark, type OpenPiece, type PageState, START_STATE, type View } from './page-state.ts';
+import {
+  type Mark,
+  type OpenPiece,
+  type PageState,
+  type SetAside,
+  START_STATE,
+  type View,
+} from './page-state.ts';
 
 export const page = createStore<PageState>(() => START_STATE);
 
@@ -42,7 +49,8 @@ let lastDrawn: (Pick<PageState, 'settings' | 'artwork'> & { readonly open: OpenP
 function goBack(trouble: Trouble): void {
   const { open } = page.getState();
   if (lastDrawn && open && lastDrawn.open.source.key !== open.source.key) {
-    page.setState({ ...lastDrawn, drawingState: 'current', trouble });
+    const aside = page.getState().aside.filter((one) => one.open.source.key !== lastDrawn?.open.source.key);
+    page.setState({ ...lastDrawn, aside, drawingState: 'current', trouble });
   } else {
     page.setState({ drawingState: 'failed', trouble });
   }
@@ -74,6 +82,7 @@ function newKey(): string {
 function show(open: OpenPiece, pair: boolean): void {
   page.setState((state) => ({
     open,
+    aside: withoutLoss(state, open),
     opening: false,
     trouble: null,
     selected: null,
@@ -84,6 +93,26 @@ function show(open: OpenPiece, pair: boolean): void {
       pair,
       turn: Array.isArray(state.settings.turn) ? 'auto' : state.settings.turn,
     },
+  }));
+  redraw();
+}
+
+/** What is set aside once `next` comes on the sheet: an unsaved piece that lay there too, and never `next` itself. */
+function withoutLoss(state: PageState, next: OpenPiece): readonly SetAside[] {
+  const others = state.aside.filter(({ open }) => open.source.key !== next.source.key);
+  const { open, settings } = state;
+  return open?.unsaved && open.source.key !== next.source.key ? [...others, { open, settings }] : others;
+}
+
+/** Takes up an unsaved piece again. */
+export function takeUp({ open, settings }: SetAside): void {
+  page.setState((state) => ({
+    open,
+    settings,
+    aside: withoutLoss(state, open),
+    trouble: null,
+    selected: null,
+    pointed: null,
   }));
   redraw();
 }

@@ -80,7 +80,6 @@ export async function drawSource(
   settings: MakeSettings,
   goOn: () => Promise<boolean>,
 ): Promise<Drawn | null> {
-  const started = performance.now();
   const parts = await partitioned(source);
   if (!(await goOn())) return null;
   const made = madeOf(parts, settings);
@@ -104,7 +103,6 @@ export async function drawSource(
       ...readBack.flatMap((sheet) => sheet.warnings),
       ...fitted.findings,
     ],
-    tookMs: performance.now() - started,
   });
   return { drawing, artwork: parts.artwork };
 }
