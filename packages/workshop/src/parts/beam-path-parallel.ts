@@ -3,11 +3,10 @@ import {
   arcAbout,
   between,
   crossings,
-  endNormal,
   normalTowards,
   type PathSegment,
   startNormal,
-  turnBetween,
+  turnInto,
 } from './beam-path-segments.ts';
 
 /**
@@ -46,7 +45,7 @@ export function parallel(
     const next = moved[(i + 1) % count]!;
     if (next === last && next.source.kind === 'arc' && next.source.from === next.source.to) continue;
     if (last.isGone || next.isGone || weld(last, next)) continue;
-    const turn = turnBetween(endNormal(last.source), startNormal(next.source));
+    const turn = turnInto(last.source, next.source);
     const { to } = last.segment;
     const { from } = next.segment;
     if (turn * distance > 0) {

@@ -44,6 +44,33 @@ export function turnBetween(before: Point, after: Point): number {
   return Math.atan2(before.x * after.y - before.y * after.x, before.x * after.x + before.y * after.y);
 }
 
+/** Turns nearer to a half turn than this are cusps, whose side their normals do not tell, rad. */
+const CUSP_RAD = 0.02;
+/** How far from a cusp its side is looked for, mm. */
+const CUSP_LOOK_MM = 0.05;
+
+/** Signed turn where one segment goes on into the next, positive to the left; at a cusp the side the next one lies on. */
+export function turnInto(before: PathSegment, after: PathSegment): number {
+  const n = endNormal(before);
+  const turn = turnBetween(n, startNormal(after));
+  if (Math.abs(turn) < Math.PI - CUSP_RAD) return turn;
+  const far = Math.min(CUSP_LOOK_MM, lengthOf(before), lengthOf(after));
+  const p = pointAlong(before, lengthOf(before) - far);
+  const q = pointAlong(after, far);
+  const toRight = n.x * (q.x - p.x) + n.y * (q.y - p.y);
+  return toRight > 0 ? -Math.abs(turn) : Math.abs(turn);
+}
+
+function pointAlong(segment: PathSegment, length: number): Point {
+  const share = length / lengthOf(segment);
+  const { from, to } = segment;
+  if (segment.kind === 'line')
+    return { x: from.x + share * (to.x - from.x), y: from.y + share * (to.y - from.y) };
+  const { centre, radius } = segment;
+  const angle = Math.atan2(from.y - centre.y, from.x - centre.x) + share * segment.sweep;
+  return { x: centre.x + radius * Math.cos(angle), y: centre.y + radius * Math.sin(angle) };
+}
+
 export function lengthOf(segment: PathSegment): number {
   return segment.kind === 'line'
     ? Math.hypot(segment.to.x - segment.from.x, segment.to.y - segment.from.y)

@@ -1,4 +1,4 @@
-import type { Point } from '@inlaywright/geometry';
+import { type Bounds, joinBounds, type Point, segmentBounds } from '@inlaywright/geometry';
 import { parallel } from './beam-path-parallel.ts';
 import {
   alongTo,
@@ -11,7 +11,7 @@ import {
   reversed,
   SAME_POINT_MM,
   startNormal,
-  turnBetween,
+  turnInto,
 } from './beam-path-segments.ts';
 import {
   arrivingSpoke,
@@ -22,6 +22,9 @@ import {
   walked,
 } from './compensate-chains.ts';
 import type { Plan } from './compensate-plan.ts';
+
+/** Crossings this near the end of a run are its own cut, mm. */
+const AT_END_MM = 1e-5;
 
 /**
  * The solid that a part aims at: its eased boundary, moved over each seam by what the plan asks, rims left where they
@@ -48,7 +51,34 @@ export function aimRing(graph: ChainGraph, plan: Plan, loop: readonly Leg[]): Pa
     const j = (i + 1) % groups.length;
     return link(graph, group, groups[j]!, runs[i]!, runs[j]!);
   });
-  return withoutPoints(runs.flatMap((run, i) => [...run, ...links[i]!]));
+  // A growth may be wider than what its neighbour has left between a node and its rim: not for chains to tell.
+  const isOut = groups.some((group, i) => group.growth > 0 && crossesRim(graph, runs[i]!));
+  return isOut ? null : withoutPoints(runs.flatMap((run, i) => [...run, ...links[i]!]));
+}
+
+/** Whether a moved run crosses a rim other than with its ends, which were cut there. */
+function crossesRim({ chains }: ChainGraph, run: readonly PathSegment[]): boolean {
+  const ends = [run[0]!.from, run[run.length - 1]!.to];
+  const boxes = run.map(segmentBounds);
+  const box = boxes.reduce(joinBounds);
+  for (const chain of chains) {
+    if (chain.seam >= 0) continue;
+    for (const rim of chain.segments) {
+      const rimBox = segmentBounds(rim);
+      if (!boxesMeet(box, rimBox)) continue;
+      for (let i = 0; i < run.length; i++) {
+        if (!boxesMeet(boxes[i]!, rimBox)) continue;
+        for (const { x, y } of crossings(run[i]!, rim)) {
+          if (ends.every((end) => Math.hypot(x - end.x, y - end.y) > AT_END_MM)) return true;
+        }
+      }
+    }
+  }
+  return false;
+}
+
+function boxesMeet(a: Bounds, b: Bounds): boolean {
+  return a.minX <= b.maxX && b.minX <= a.maxX && a.minY <= b.maxY && b.minY <= a.maxY;
 }
 
 function withoutPoints(ring: readonly PathSegment[]): PathSegment[] {
@@ -166,7 +196,7 @@ function stepped(
   const n1 = endNormal(last);
   const n2 = startNormal(first);
   const g = Math.abs(g1) < Math.abs(g2) ? g1 : g2;
-  const turn = turnBetween(n1, n2);
+  const turn = turnInto(last, first);
   if (turn * g > 0) {
     const from = { x: at.x + g * n1.x, y: at.y + g * n1.y };
     const to = { x: at.x + g * n2.x, y: at.y + g * n2.y };

@@ -119,6 +119,37 @@ export function vanishedFinding({ parts }: Mosaic, part: number, fills: readonly
   };
 }
 
+/** Parts that came out in more than one piece, or in none. */
+export function brokenFindings({ parts }: Mosaic, outsides: readonly number[]): Finding[] {
+  return parts.flatMap(({ id, region }, p): Finding[] => {
+    const pieces = outsides[p]!;
+    if (pieces === 1) return [];
+    const at = middleOf(region.rings[0]!);
+    if (pieces === 0) {
+      return [
+        {
+          code: 'part-vanishes',
+          severity: 'decision',
+          message: `Nothing is left of ${id} at ${place(at)}: drawn back from its neighbours it is gone.`,
+          hint: 'Choose a smaller allowance, make the part larger, or leave it out.',
+          at,
+          parts: [id],
+        },
+      ];
+    }
+    return [
+      {
+        code: 'part-falls-apart',
+        severity: 'decision',
+        message: `${id} at ${place(at)} falls into ${pieces} pieces: what joined them is narrower than the beam or the allowance leaves.`,
+        hint: 'Widen the neck in the drawing, or accept the pieces.',
+        at,
+        parts: [id],
+      },
+    ];
+  });
+}
+
 /** Allowances that reach through a part: over the whole part, or over a web of it. */
 export function allowanceFindings(mosaic: Mosaic, plan: Plan, narrow: readonly Narrow[]): Finding[] {
   const findings: Finding[] = [];

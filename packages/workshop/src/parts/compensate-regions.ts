@@ -1,9 +1,7 @@
 import {
-  type Curve,
   closing,
   components,
   difference,
-  fitCurve,
   intersection,
   offset,
   offsetEllipse,
@@ -14,7 +12,10 @@ import {
   union,
 } from '@inlaywright/geometry';
 import type { Mosaic } from '../mosaic/model.ts';
+import { tidied } from './beam-path.ts';
+import type { PathSegment } from './beam-path-segments.ts';
 import type { Beam, Plan } from './compensate-plan.ts';
+import { fitStretch } from './compensate-stretch.ts';
 
 /**
  * Compensation by whole regions: every part is closed, grown and offset as a polygon. The plain statement of
@@ -71,24 +72,40 @@ export function easeRegions(
   plan: Plan,
 ): RegionFill[] {
   const fills: RegionFill[] = [];
-  for (let round = 0; round < ROUNDS; round++) {
-    const before = fills.length;
-    for (const part of parts) {
-      for (const { neighbour, growth, met } of contacts[part]!) {
-        const closed = closedSolid(solids[part]!, plan.beams[part]!, growth, met);
-        const taken = intersection(difference(closed, solids[part]!), solids[neighbour]!);
-        for (const region of components(taken)) {
-          if (regionArea(region) < LEAST_FILL_MM2) continue;
-          fills.push({ part, neighbour, region });
-          const wide = offset(region, SKIN_MM, { tolerance: SKIN_MM / 10 });
-          solids[neighbour] = withoutSpecks(difference(solids[neighbour]!, wide));
-          solids[part] = union([solids[part]!, wide]);
+  let changed = new Set(parts);
+  for (let round = 0; round < ROUNDS && changed.size > 0; round++) {
+    const due = parts.filter((part) => changed.has(part));
+    changed = new Set();
+    for (const part of due) {
+      for (const [first, ...others] of alike(contacts[part]!)) {
+        const closed = closedSolid(solids[part]!, plan.beams[part]!, first!.growth, first!.met);
+        const gained = difference(closed, solids[part]!);
+        if (gained.rings.length === 0) continue;
+        for (const { neighbour } of [first!, ...others]) {
+          for (const region of components(intersection(gained, solids[neighbour]!))) {
+            if (regionArea(region) < LEAST_FILL_MM2) continue;
+            fills.push({ part, neighbour, region });
+            const wide = offset(region, SKIN_MM, { tolerance: SKIN_MM / 10 });
+            solids[neighbour] = withoutSpecks(difference(solids[neighbour]!, wide));
+            solids[part] = union([solids[part]!, wide]);
+            changed.add(part).add(neighbour);
+          }
         }
       }
     }
-    if (fills.length === before) break;
   }
   return fills;
+}
+
+/** Contacts that ask for the same closing, together. */
+function alike(contacts: readonly Contact[]): Contact[][] {
+  const groups: Contact[][] = [];
+  for (const contact of contacts) {
+    const group = groups.find(([other]) => other!.growth === contact.growth && other!.met === contact.met);
+    if (group) group.push(contact);
+    else groups.push([contact]);
+  }
+  return groups;
 }
 
 function withoutSpecks(region: Region): Region {
@@ -127,9 +144,9 @@ export function grownSolid(solids: readonly Region[], part: number, contacts: re
 }
 
 /** Beam paths round an aim: outward by the beam, refitted to lines and arcs. */
-export function beamCurves(aim: Region, { rx, ry }: Beam, toleranceMm: number): Curve[] {
+export function beamCurves(aim: Region, { rx, ry }: Beam): PathSegment[][] {
   const path = rx === ry ? offset(aim, rx) : offsetEllipse(aim, rx, ry, 1);
-  return path.rings.map((ring) => fitCurve(ring, { tolerance: toleranceMm }));
+  return path.rings.map((points) => tidied(fitStretch({ points, closed: true })));
 }
 
 /** The point of a fill farthest from what is left of its loser, and how far: the depth taken. */

@@ -17,6 +17,7 @@ import {
 } from './compensate-chains.ts';
 import {
   allowanceFindings,
+  brokenFindings,
   easedCorners,
   easingFindings,
   slotFindings,
@@ -51,9 +52,6 @@ import { turning } from './turn.ts';
 
 /** Beams rounder than this ratio of half axes roll as the disk that holds them; others go the way of regions. */
 const ROUND_BEAM = 1.1;
-/** How far a path refitted from a polygon may be from it, mm; with the polygon's own 0.5 um that makes 1.5 um. */
-const REFIT_MM = 0.001;
-
 /**
  * Beam paths for every part of the mosaic, in the frame of the piece. Parts lie on the sheet as drawn or mirrored, not
  * turned by an angle: the two kerfs of a fit record belong to the axes of the drawing.
@@ -64,6 +62,9 @@ export function compensate(mosaic: Mosaic, fit: FitByTone, options: Compensation
   const plan = planOf(mosaic, fit, options.share);
   const { turned, findings: leaning } = turning(mosaic, fit, options.turn);
   const shaped = plan.beams.every(isRound) ? byChains(mosaic, plan) : byRegions(mosaic, plan);
+  const outsides = shaped.parts.map(
+    ({ contours }) => contours.filter(({ role }) => role === 'outside').length,
+  );
   return {
     cuts: mosaic.parts.map(({ id, tone }, p) => ({
       part: id,
@@ -72,7 +73,7 @@ export function compensate(mosaic: Mosaic, fit: FitByTone, options: Compensation
       ...shaped.parts[p]!,
     })),
     eased: easedCorners(mosaic, shaped.eased),
-    findings: [...shaped.findings, ...leaning],
+    findings: [...shaped.findings, ...brokenFindings(mosaic, outsides), ...leaning],
   };
 }
 
@@ -107,10 +108,9 @@ function byChains(mosaic: Mosaic, plan: Plan): Shaped {
     const solid = rings as PathSegment[][];
     const beam = plan.beams[p]!;
     const paths = solid.map((ring) => beamRing(ring, beam));
-    const aim = regionOf(solid);
     if (paths.some((path, i) => path === null || !isPlausible(solid[i]!, path, beam)))
-      return refitted(aim, beam);
-    return { contours: contoursOf(paths as PathSegment[][]), aim };
+      return settled.shapeOf(p);
+    return { contours: contoursOf(paths as PathSegment[][]), aim: regionOf(solid) };
   });
   return {
     parts,
@@ -212,8 +212,7 @@ function shapeByRegions(
 }
 
 function refitted(aim: Region, beam: Beam): Shape {
-  const curves = beamCurves(aim, beam, REFIT_MM);
-  return { contours: contoursOf(curves.map(({ segments }) => segments as PathSegment[])), aim };
+  return { contours: contoursOf(beamCurves(aim, beam)), aim };
 }
 
 /** Closed runs as polygons on the 1 nm grid. */

@@ -13,7 +13,7 @@ import {
   type PathSegment,
   SAME_POINT_MM,
   startNormal,
-  turnBetween,
+  turnInto,
 } from './beam-path-segments.ts';
 
 /**
@@ -93,9 +93,23 @@ export function rollBall(
   return { segments, fills, stuck: [...stuck] };
 }
 
+/** Whether the same run walked back would hold the ball up anywhere: worth reversing only then. */
+export function isTightBackwards(run: readonly PathSegment[], closed: boolean, radius: number): boolean {
+  return run.some((segment, i) => {
+    if (
+      segment.kind === 'arc' &&
+      segment.sweep > 0 &&
+      isTightArc({ ...segment, sweep: -segment.sweep }, radius)
+    )
+      return true;
+    const next = run[i + 1] ?? (closed ? run[0]! : null);
+    return next !== null && turnInto(segment, next) > FLAT_CORNER_RAD;
+  });
+}
+
 /** Whether the ball cannot follow the corner between two segments. */
 export function isTightCorner(before: PathSegment, after: PathSegment): boolean {
-  return turnBetween(endNormal(before), startNormal(after)) < -FLAT_CORNER_RAD;
+  return turnInto(before, after) < -FLAT_CORNER_RAD;
 }
 
 function isTightArc(segment: PathSegment, radius: number): boolean {
@@ -224,7 +238,7 @@ function featureAt(
     const [before, after] = way > 0 ? [beyond, segment] : [segment, beyond];
     const n0 = endNormal(before);
     const n1 = startNormal(after);
-    const turnsLeft = turnBetween(n0, n1) > 0;
+    const turnsLeft = turnInto(before, after) > 0;
     const touched = { kind: 'corner', at: before.to, n0, n1 } as const;
     return { segment: index, touched, p: before.to, u: null, r: turnsLeft ? radius : 0 };
   }

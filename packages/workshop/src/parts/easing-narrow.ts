@@ -1,5 +1,12 @@
 import { type Point, segmentBounds } from '@inlaywright/geometry';
-import { arcShare, endNormal, normalTowards, type PathSegment, startNormal } from './beam-path-segments.ts';
+import {
+  arcShare,
+  endNormal,
+  normalTowards,
+  type PathSegment,
+  startNormal,
+  turnInto,
+} from './beam-path-segments.ts';
 import { type ChainGraph, OUTSIDE } from './compensate-chains.ts';
 import type { Plan } from './compensate-plan.ts';
 
@@ -37,6 +44,9 @@ interface Wall {
   /** Half the width that a slot needs here, and how far the seam moves into the part. */
   readonly bend: number;
   readonly reach: number;
+  /** Directions of the outward normals, corner to the next segment included: middle and half width, rad. */
+  readonly normal: number;
+  readonly spread: number;
   readonly minX: number;
   readonly maxX: number;
   readonly minY: number;
@@ -57,6 +67,7 @@ export function narrowPlaces(graph: ChainGraph, plan: Plan): Narrow[] {
         const slot = a.bend + b.bend;
         const web = a.reach + b.reach;
         const apart = Math.max(b.minX - a.maxX, b.minY - a.maxY, a.minY - b.maxY);
+        if (apart >= Math.max(slot, web) || !mayFace(a, b)) continue;
         if (apart < slot) look('slot', a, b, slot, part);
         if (web > 0 && apart < web) look('web', a, b, web, part);
       }
@@ -89,13 +100,56 @@ function wallsByPart(graph: ChainGraph, plan: Plan): Wall[][] {
     const reachB = Math.max(0, growA, -growB);
     segments.forEach((segment, i) => {
       const next = segments[i + 1] ?? (closed ? segments[0]! : null);
-      const box = segmentBounds(segment);
-      walls[left]!.push({ segment, next, side: 1, chain, bend: bendA, reach: reachA, ...box });
+      const { minX, maxX, minY, maxY } = segmentBounds(segment);
+      const { normal, spread } = normalsOf(segment, next);
+      walls[left]!.push({
+        segment,
+        next,
+        side: 1,
+        chain,
+        bend: bendA,
+        reach: reachA,
+        normal,
+        spread,
+        minX,
+        maxX,
+        minY,
+        maxY,
+      });
       if (right === OUTSIDE) return;
-      walls[right]!.push({ segment, next, side: -1, chain, bend: bendB, reach: reachB, ...box });
+      const inward = normal + Math.PI;
+      walls[right]!.push({
+        segment,
+        next,
+        side: -1,
+        chain,
+        bend: bendB,
+        reach: reachB,
+        normal: inward,
+        spread,
+        minX,
+        maxX,
+        minY,
+        maxY,
+      });
     });
   });
   return walls;
+}
+
+function normalsOf(segment: PathSegment, next: PathSegment | null): { normal: number; spread: number } {
+  const n = startNormal(segment);
+  const sweep = segment.kind === 'arc' ? segment.sweep : 0;
+  const turn = next ? turnInto(segment, next) : 0;
+  const low = Math.min(0, sweep, sweep + turn);
+  const high = Math.max(0, sweep, sweep + turn);
+  return { normal: Math.atan2(n.y, n.x) + (low + high) / 2, spread: (high - low) / 2 };
+}
+
+/** Whether some normal of the one points against some normal of the other: all that most pairs need. */
+function mayFace(a: Wall, b: Wall): boolean {
+  const off = (b.normal - a.normal - Math.PI) / (2 * Math.PI);
+  return Math.abs(off - Math.round(off)) * 2 * Math.PI <= a.spread + b.spread + 2 * OPPOSITE_RAD;
 }
 
 interface Pair {

@@ -10,7 +10,7 @@ import {
   walked,
 } from './compensate-chains.ts';
 import type { Plan } from './compensate-plan.ts';
-import { type Fill, isTightCorner, rollBall } from './easing-ball.ts';
+import { type Fill, isTightBackwards, isTightCorner, type Rolled, rollBall } from './easing-ball.ts';
 
 /**
  * Easing: a seam must nowhere bend more tightly than the beams on its two sides can follow. Both parts share the line
@@ -50,13 +50,18 @@ export function easeGraph(graph: ChainGraph, plan: Plan): EasingResult {
   return { eased, unsettled };
 }
 
+const NOTHING_TIGHT: Rolled = { segments: [], fills: [], stuck: [] };
+
 function easeChain(chain: Chain, plan: Plan, eased: Eased[], unsettled: Unsettled[]): void {
   const { bendA, bendB } = plan.seams[chain.seam]!;
   for (let pass = 0; pass < PASSES; pass++) {
     const first = rollBall(chain.segments, chain.closed, bendA);
-    const second = rollBall(reversed(first.segments), chain.closed, bendB);
+    chain.segments = first.segments;
+    const second = isTightBackwards(chain.segments, chain.closed, bendB)
+      ? rollBall(reversed(chain.segments), chain.closed, bendB)
+      : NOTHING_TIGHT;
+    if (second.fills.length > 0) chain.segments = reversed(second.segments);
     const done = first.fills.length + second.fills.length === 0;
-    if (!done) chain.segments = reversed(second.segments);
     note(first.fills, chain.right, chain.left, eased);
     note(second.fills, chain.left, chain.right, eased);
     if (done || pass === PASSES - 1) {
