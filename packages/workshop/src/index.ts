@@ -30,6 +30,7 @@ export {
   type TwoFaceReading,
 } from './fit-trial/trial.ts';
 export { defaultMakeOptions, type Made, type MakeOptions, make, makeParts } from './make/make.ts';
+export { COMPOSITES, type Composite, compositeById, type Layer } from './material/composite.ts';
 export { LASER_VERDICTS, type LaserVerdict, laserVerdicts } from './material/laser-safety.ts';
 export {
   type Basis,
