@@ -2,7 +2,9 @@
  * The near pairs of a set of edges, and what must happen to them before they meet only at their ends: see noding.ts.
  */
 import { buildEdgeGrid } from './edge-grid.ts';
+import type { Edges } from './edge-splitting.ts';
 import { orient } from './exact.ts';
+import type { Vertices } from './vertices.ts';
 
 /** Edges run side by side when they keep together over at least this many weld distances ... */
 const WELD_RUN = 10;
@@ -27,14 +29,13 @@ export interface EdgeEvents {
 }
 
 /**
+ * Pairs of edges that are both unchanged since the last round are passed over: they were found to be at peace.
  * @param tolerance vertices this near to an edge or to another vertex join it, nm
  * @param weld the same for edges that run side by side, nm; not above `tolerance` for none
  */
 export function findEvents(
-  from: Int32Array,
-  to: Int32Array,
-  x: readonly number[],
-  y: readonly number[],
+  { from, to, changed }: Edges,
+  { x, y, count: vertexCount }: Vertices,
   tolerance: number,
   weld: number,
 ): EdgeEvents {
@@ -49,7 +50,8 @@ export function findEvents(
   };
   const count = from.length;
   const coordinates = new Float64Array(4 * count);
-  const longest = new Float64Array(x.length);
+  const lengths = new Float64Array(count);
+  const longest = new Float64Array(vertexCount);
   const margin = Math.max(tolerance, weld);
   for (let i = 0; i < count; i++) {
     const a = from[i]!;
@@ -63,15 +65,17 @@ export function findEvents(
     coordinates[4 * i + 2] = bx;
     coordinates[4 * i + 3] = by;
     const length = Math.hypot(bx - ax, by - ay);
+    lengths[i] = length;
     if (length > longest[a]!) longest[a] = length;
     if (length > longest[b]!) longest[b] = length;
   }
-  const { cellStart, cellEdges } = buildEdgeGrid(coordinates, count, margin);
+  const { cellStart, cellEdges } = buildEdgeGrid(coordinates, count, margin, changed);
   const cells = cellStart.length - 1;
   for (let cell = 0; cell < cells; cell++) {
     const end = cellStart[cell + 1]!;
     for (let i = cellStart[cell]!; i < end; i++) {
       const e = cellEdges[i]!;
+      const eChanged = changed[e];
       const ax = coordinates[4 * e]!;
       const ay = coordinates[4 * e + 1]!;
       const bx = coordinates[4 * e + 2]!;
@@ -82,6 +86,7 @@ export function findEvents(
       const hiY = Math.max(ay, by) + margin;
       for (let j = i + 1; j < end; j++) {
         const f = cellEdges[j]!;
+        if (!eChanged && !changed[f]) continue;
         const cx = coordinates[4 * f]!;
         const dx = coordinates[4 * f + 2]!;
         if ((cx < loX && dx < loX) || (cx > hiX && dx > hiX)) continue;
@@ -95,6 +100,11 @@ export function findEvents(
         const shareA = a === c || a === d;
         const shareB = b === c || b === d;
         if (shareA && shareB) continue;
+        if ((shareA || shareB) && lengths[e]! > margin && lengths[f]! > margin) {
+          // Edges that go on from one another at less than a right angle have nothing else in common.
+          const along = (bx - ax) * (dx - cx) + (by - ay) * (dy - cy);
+          if ((b === c || a === d) === along > 0) continue;
+        }
         const reach =
           weld > tolerance && runTogether(ax, ay, bx, by, cx, cy, dx, dy, weld) ? weld : tolerance;
         const before = events.sameA.length + events.onEdge.length;

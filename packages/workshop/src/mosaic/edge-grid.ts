@@ -9,8 +9,16 @@ export interface EdgeGrid {
   readonly cellEdges: Int32Array;
 }
 
-/** @param coordinates x and y of both ends, four numbers an edge */
-export function buildEdgeGrid(coordinates: Float64Array, count: number, margin: number): EdgeGrid {
+/**
+ * @param coordinates x and y of both ends, four numbers an edge
+ * @param changed only cells with an edge marked here are filled
+ */
+export function buildEdgeGrid(
+  coordinates: Float64Array,
+  count: number,
+  margin: number,
+  changed?: Uint8Array,
+): EdgeGrid {
   let minX = Number.POSITIVE_INFINITY;
   let minY = Number.POSITIVE_INFINITY;
   let maxX = Number.NEGATIVE_INFINITY;
@@ -39,6 +47,7 @@ export function buildEdgeGrid(coordinates: Float64Array, count: number, margin: 
   const cellCount = new Int32Array(columns * rows + 1);
   let cells = new Int32Array(3 * count + 64);
   let owners = new Int32Array(3 * count + 64);
+  const marked = new Uint8Array(columns * rows);
   let entries = 0;
   const enter = (edge: number, row: number, loX: number, hiX: number): void => {
     const first = Math.max(0, Math.floor((loX - margin - left) / size));
@@ -49,12 +58,14 @@ export function buildEdgeGrid(coordinates: Float64Array, count: number, margin: 
         owners = grown(owners);
       }
       const cell = row * columns + column;
+      if (isQuiet && !marked[cell]) continue;
+      marked[cell] = 1;
       cells[entries] = cell;
       owners[entries++] = edge;
       cellCount[cell]!++;
     }
   };
-  for (let e = 0; e < count; e++) {
+  const enterEdge = (e: number): void => {
     let x0 = coordinates[4 * e]!;
     let y0 = coordinates[4 * e + 1]!;
     let x1 = coordinates[4 * e + 2]!;
@@ -67,7 +78,7 @@ export function buildEdgeGrid(coordinates: Float64Array, count: number, margin: 
     const last = Math.min(rows - 1, Math.floor((y1 + margin - bottom) / size));
     if (first === last) {
       enter(e, first, Math.min(x0, x1), Math.max(x0, x1));
-      continue;
+      return;
     }
     const slope = y1 > y0 ? (x1 - x0) / (y1 - y0) : 0;
     for (let row = first; row <= last; row++) {
@@ -77,7 +88,11 @@ export function buildEdgeGrid(coordinates: Float64Array, count: number, margin: 
       const highX = y1 > y0 && rowTop < y1 ? x0 + slope * (rowTop - y0) : x1;
       enter(e, row, Math.min(lowX, highX), Math.max(lowX, highX));
     }
-  }
+  };
+  let isQuiet = false;
+  for (let e = 0; e < count; e++) if (!changed || changed[e]) enterEdge(e);
+  isQuiet = true;
+  for (let e = 0; e < count; e++) if (changed && !changed[e]) enterEdge(e);
 
   const cellStart = new Int32Array(columns * rows + 1);
   let total = 0;

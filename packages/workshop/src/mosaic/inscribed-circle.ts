@@ -34,7 +34,7 @@ export function inscribedCircle(
   const heap: Cell[] = [];
   let best: Cell = { x: bounds.minX, y: bounds.minY, half: 0, depth: Number.NEGATIVE_INFINITY, bound: 0 };
   const consider = (x: number, y: number, half: number): void => {
-    const depth = depthInside(region, x, y);
+    const depth = depthInside(region, x, y, best.depth + precision - half * Math.SQRT2);
     const cell = { x, y, half, depth, bound: depth + half * Math.SQRT2 };
     if (depth > best.depth) best = cell;
     if (cell.bound > best.depth + precision) pushCell(heap, cell);
@@ -54,8 +54,9 @@ export function inscribedCircle(
   return { centre: { x: best.x, y: best.y }, radius: Math.max(0, best.depth) };
 }
 
-/** Distance to the boundary, positive inside. */
-function depthInside(region: Region, px: number, py: number): number {
+/** Distance to the boundary, positive inside; -Infinity as soon as it is known to be less than `floor`. */
+function depthInside(region: Region, px: number, py: number, floor: number): number {
+  const floor2 = floor > 0 ? floor * floor : 0;
   let inside = false;
   let nearest2 = Number.POSITIVE_INFINITY;
   for (const ring of region.rings) {
@@ -77,7 +78,10 @@ function depthInside(region: Region, px: number, py: number): number {
         const cross = ax * ey - ay * ex;
         distance2 = (cross * cross) / length2;
       }
-      if (distance2 < nearest2) nearest2 = distance2;
+      if (distance2 < nearest2) {
+        if (distance2 < floor2) return Number.NEGATIVE_INFINITY;
+        nearest2 = distance2;
+      }
       ax = bx;
       ay = by;
     }

@@ -10,6 +10,8 @@ interface Seen {
   readonly seams: readonly Seam[];
   /** Per walk, the area that shows, before slivers were merged. */
   readonly shown: Int32Array;
+  /** Per area, 1 for piercings that open something. */
+  readonly opens: Uint8Array;
   /** `into` is a part number here, or -1. */
   readonly merged: readonly MergedSliver[];
   readonly measures: readonly SolidMeasure[];
@@ -100,10 +102,22 @@ function widthFindings({ parts, measures, alone, narrowMm }: Seen): Finding[] {
   });
 }
 
-function hiddenFindings({ piece, shown }: Seen): Finding[] {
+function hiddenFindings({ piece, shown, opens }: Seen): Finding[] {
   const seen = new Set(shown);
   return piece.areas.flatMap((area, index): Finding[] => {
-    if (area.tone === PIERCING || seen.has(index)) return [];
+    if (area.tone === PIERCING) {
+      if (opens[index]) return [];
+      return [
+        {
+          code: 'piercing-outside',
+          severity: 'warning',
+          message: `Piercing "${area.id}" opens nothing: it lies outside the outline.`,
+          hint: 'Move it onto the piece, or delete it.',
+          areas: [area.id],
+        },
+      ];
+    }
+    if (seen.has(index)) return [];
     return [
       {
         code: 'area-hidden',

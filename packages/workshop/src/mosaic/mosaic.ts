@@ -70,7 +70,7 @@ export function mosaic(piece: Piece, options: MosaicOptions = {}): Mosaic {
   }
 
   const graph = buildFaceGraph(nodeRings(rings, WELD_MM * NM_PER_MM));
-  const label = visibleAreas(graph, rules);
+  const { label, opens } = visibleAreas(graph, rules);
   const tones = piece.areas.map((area) => piece.tones.findIndex((tone) => tone.id === area.tone));
   const classOf = label.map((area) => (area >= 0 ? tones[area]! : -1));
   const shown = label.slice();
@@ -122,6 +122,7 @@ export function mosaic(piece: Piece, options: MosaicOptions = {}): Mosaic {
     parts,
     seams,
     shown,
+    opens,
     merged: clean.merged.map((sliver) => ({ ...sliver, into: sliver.into < 0 ? -1 : partOf[sliver.into]! })),
     measures: order.map(({ index }) => clean.measures[index]!),
     alone: new Set([...clean.alone].map((solid) => numberOf[solid]!)),

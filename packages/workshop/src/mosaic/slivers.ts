@@ -64,9 +64,14 @@ export function mergeSlivers(
   limits: SliverLimits,
 ): CleanSolids {
   const merged: MergedSliver[] = [];
+  // Measures of the last round's solids by their first walk: a solid that has as many walks as then is still the same.
+  let known = new Map<number, { walks: number; measured: SolidMeasure }>();
   for (;;) {
     const found = findSolids(graph, classOf);
-    const measures = found.solids.map((solid) => measure(graph, found, solid, limits));
+    const measures = found.solids.map((solid) => {
+      const before = known.get(solid.walks[0]!);
+      return before?.walks === solid.walks.length ? before.measured : measure(graph, found, solid, limits);
+    });
     const slivers = measures.flatMap((m, i) => (m.sliver ? [i] : []));
     slivers.sort((a, b) => measures[a]!.areaMm2 - measures[b]!.areaMm2 || a - b);
     const given = new Set<number>();
@@ -105,7 +110,15 @@ export function mergeSlivers(
         }
       }
     }
-    if (given.size === 0) return { ...found, measures, merged, alone };
+    if (given.size === 0) {
+      // A merging may have straightened the outline of solids that it did not touch.
+      const final =
+        merged.length === 0 ? measures : measures.map((m, i) => redrawn(graph, found, found.solids[i]!, m));
+      return { ...found, measures: final, merged, alone };
+    }
+    known = new Map(
+      found.solids.map(({ walks }, i) => [walks[0]!, { walks: walks.length, measured: measures[i]! }]),
+    );
   }
 }
 
@@ -141,26 +154,34 @@ function neighbourLengths(graph: FaceGraph, found: Solids, solid: Solid): Map<nu
   return lengths;
 }
 
-function measure(graph: FaceGraph, found: Solids, solid: Solid, limits: SliverLimits): SolidMeasure {
+/** The rings of a solid and its area; it has one outer ring, the one of greatest area, which comes first. */
+function drawn(graph: FaceGraph, found: Solids, solid: Solid): { region: Region; areaMm2: number } {
   const rings = solid.cycles.flatMap((cycle) =>
     simpleRings(graph.edges, cycleVertices(graph.edges, found.boundaries, cycle), found.boundaries.degree),
   );
-  // A solid has one outer ring, the one of greatest area; it comes first.
   const areas = rings.map(ringArea);
   let outer = 0;
   for (let i = 1; i < rings.length; i++) if (areas[i]! > areas[outer]!) outer = i;
   if (outer > 0) rings.unshift(...rings.splice(outer, 1));
-  const region: Region = { rings };
-  const areaMm2 = Math.max(
-    0,
-    areas.reduce((sum, area) => sum + area, 0),
-  );
+  const sum = areas.reduce((total, area) => total + area, 0);
+  return { region: { rings }, areaMm2: Math.max(0, sum) };
+}
+
+function redrawn(graph: FaceGraph, found: Solids, solid: Solid, measured: SolidMeasure): SolidMeasure {
+  return { ...measured, ...drawn(graph, found, solid) };
+}
+
+function measure(graph: FaceGraph, found: Solids, solid: Solid, limits: SliverLimits): SolidMeasure {
+  const { region, areaMm2 } = drawn(graph, found, solid);
+  const { rings } = region;
   const widestAt = rings.length > 0 ? { x: rings[0]![0]!, y: rings[0]![1]! } : edgePoint(graph, found, solid);
   if (rings.length === 0) return { region, areaMm2, widestAt, widthMm: 0, sliver: true };
 
   const enough = Math.max(limits.narrowMm, limits.widthMm) / 2;
-  // Without holes the inner parallel lines are no longer than the perimeter: area <= perimeter x inradius.
-  const surelyWide = rings.length === 1 && areaMm2 >= enough * perimeter(rings[0]!);
+  // At depth t the inner parallel line of a region with h holes is at most perimeter + 2 pi (h - 1) t long (Sz.-Nagy,
+  // Acta Sci. Math. 20, 1959, from memory); summed over all depths that is the area.
+  const length = rings.reduce((sum, ring) => sum + perimeter(ring), 0);
+  const surelyWide = areaMm2 > enough * length + Math.PI * enough * enough * Math.max(0, rings.length - 2);
   if (surelyWide) return { region, areaMm2, widestAt, sliver: areaMm2 < limits.areaMm2 };
   let circle = inscribedCircle(region, enough, WIDTH_PRECISION_MM);
   if (circle.radius < limits.widthMm / 2 + WIDTH_PRECISION_MM) {

@@ -20,14 +20,22 @@ export interface AreaRule {
   readonly outline: boolean;
 }
 
-/** Per walk: the index of the area that shows on its left, OUTSIDE or PIERCED. */
-export function visibleAreas(graph: FaceGraph, rules: readonly AreaRule[]): Int32Array {
+export interface Visible {
+  /** Per walk: the index of the area that shows on its left, OUTSIDE or PIERCED. */
+  readonly label: Int32Array;
+  /** Per area, 1 for piercings that open something. */
+  readonly opens: Uint8Array;
+}
+
+export function visibleAreas(graph: FaceGraph, rules: readonly AreaRule[]): Visible {
   const { edges, next, walk, islands } = graph;
   const { turns, turnArea, turnCount, turnNext, from, to, y } = edges;
   const label = new Int32Array(graph.walkCount);
   const done = new Uint8Array(graph.walkCount);
   const winding = new Int32Array(rules.length);
   const covered = new Uint32Array((rules.length + 31) >> 5);
+  const opens = new Uint8Array(rules.length);
+  const piercing = rules.flatMap((rule, i) => (rule.piercing ? [i] : []));
   let piercings = 0;
   let outlines = 0;
 
@@ -70,7 +78,7 @@ export function visibleAreas(graph: FaceGraph, rules: readonly AreaRule[]): Int3
       stackHere.push(twin);
     }
   }
-  return label;
+  return { label, opens };
 
   /** Steps across edge e: from its left to its right with sign -1, back with +1. */
   function cross(e: number, sign: number): void {
@@ -94,7 +102,12 @@ export function visibleAreas(graph: FaceGraph, rules: readonly AreaRule[]): Int3
 
   function showing(): number {
     if (outlines === 0) return OUTSIDE;
-    if (piercings > 0) return PIERCED;
+    if (piercings > 0) {
+      for (const i of piercing) {
+        if (rules[i]!.evenOdd ? (winding[i]! & 1) !== 0 : winding[i] !== 0) opens[i] = 1;
+      }
+      return PIERCED;
+    }
     let word = covered.length - 1;
     while (covered[word] === 0) word--;
     return 32 * word + 31 - Math.clz32(covered[word]!);
