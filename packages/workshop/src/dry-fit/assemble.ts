@@ -12,7 +12,7 @@ import type { CutSheet, PlacedPart } from '../parts/cut-sheet-model.ts';
 import { placementTransform } from '../parts/cut-sheet-placement.ts';
 import { ovalWall, pathRegion } from './oval-wall.ts';
 import type { Wall } from './wall.ts';
-import { crossedContours, stationOn, type WrittenPath, writtenPath } from './written-path.ts';
+import { crossings, type WrittenPath, writtenPath } from './written-path.ts';
 
 /** Depths at which gaps are computed, from the show face (0) to the back (1). */
 export const DEPTHS = [0, 0.5, 1] as const;
@@ -146,18 +146,16 @@ function assembledPart(placed: PlacedPart, fit: FitRecord): AssembledPart {
 }
 
 function crossed(part: AssembledPart, placed: PlacedPart): Finding[] {
-  return crossedContours(part.path).map((contour) => {
-    const place = new Float64Array(4);
-    stationOn(part.path, part.path.contours[contour]!.first, 0, place);
-    const sheetPlace = apply(placementTransform(placed.placement), { x: place[0]!, y: place[1]! });
+  return crossings(part.path).map(({ x, y }) => {
+    const onSheet = apply(placementTransform(placed.placement), { x, y });
     return {
       code: 'contours-cross',
       severity: 'decision',
       message:
-        `A contour of part ${part.id}${ofHand(placed.hand)} that starts at ` +
-        `(${sheetPlace.x.toFixed(2)}, ${sheetPlace.y.toFixed(2)}) on its sheet crosses, doubles or leaves the others.`,
-      hint: 'Gaps along it mean nothing. Write the sheets again; if it stays, the drawing has a slot narrower than the kerf there.',
-      at: { x: place[0]!, y: place[1]! },
+        `A contour of part ${part.id}${ofHand(placed.hand)} crosses, doubles or leaves another or itself at ` +
+        `(${onSheet.x.toFixed(2)}, ${onSheet.y.toFixed(2)}) on its sheet; gaps near there mean nothing.`,
+      hint: 'Write the sheets again. If it stays, something there is narrower than the kerf: widen it in the drawing.',
+      at: { x, y },
       parts: [part.id],
     };
   });

@@ -152,13 +152,13 @@ function walkSeam(
       sides.push(side);
       walkSpan(samples, sides.length - 1, facing, span, stepMm);
     }
-    for (let i = first; i < samples.count; i++) wallMm[side] += Math.max(0, samples.weights[1][i]!);
+    for (let i = first; i < samples.count; i++) wallMm[side] += samples.weights[1][i]!;
     lostMm[side] = own.lostMm.get(seam.id) ?? 0;
   }
   const vanished = vanishedPart(seam, samples, sides);
   if (vanished) samples.count = 0;
   if (samples.count > 0) refineExtremes(samples, (run) => facings[sides[run]!]);
-  for (const weights of samples.weights) makeWeightsCount(weights, samples.count);
+  for (const weights of samples.weights) weighPoints(weights, samples.count);
   return { sides, wallMm, lostMm, vanished };
 }
 
@@ -174,11 +174,10 @@ function vanishedPart(seam: Seam, samples: SeamSamples, sides: readonly ('a' | '
   return null;
 }
 
-/** Samples without weight weigh 0; where no sample has any, as along a seam of two points, they all weigh the same. */
-function makeWeightsCount(weights: Float64Array, count: number): void {
-  let sum = 0;
-  for (let i = 0; i < count; i++) sum += weights[i] = Math.max(0, weights[i]!);
-  if (sum === 0) weights.fill(Number.EPSILON, 0, count);
+/** A wall that shrinks to one point has no length at all; then all its samples weigh the same. */
+function weighPoints(weights: Float64Array, count: number): void {
+  for (let i = 0; i < count; i++) if (weights[i]! > 0) return;
+  weights.fill(Number.EPSILON, 0, count);
 }
 
 function seamFit(

@@ -117,7 +117,8 @@ function lengthFindings(check: SeamCheck, name: string, parts: readonly string[]
     return [
       {
         code: 'seam-not-found',
-        severity: 'decision',
+        // Between parts that hardly touch nothing is missing where the beam is wider than the seam is long.
+        severity: seam.lengthMm < Math.max(check.a.kerfMm, check.b.kerfMm) ? 'note' : 'decision',
         message: `${name} is ${mm(seam.lengthMm)} mm long in the drawing, but no cut lies along it.`,
         hint: 'A contour is missing or misplaced in the files. Write them again; do not cut these.',
         at: startOf(seam),

@@ -16,6 +16,7 @@ import {
   offsetEllipse,
   type Region,
   regionFromCurves,
+  windingAt,
 } from '@inlaywright/geometry';
 import type { WallPoint } from './round-wall.ts';
 
@@ -84,27 +85,18 @@ export function ovalReach(wall: OvalWall, nx: number, ny: number, out: Float64Ar
 export function gapToOval(wall: OvalWall, x: number, y: number): number {
   const { hit } = wall;
   if (!nearestInto(wall.locator, x, y, hit)) return Number.POSITIVE_INFINITY;
-  return isInside(wall.rings[hit.curve]!, hit, x, y) ? -hit.distance : hit.distance;
+  const inside =
+    hit.t > 0 && hit.t < 1
+      ? isLeftOf(wall.rings[hit.curve]!, hit, x, y)
+      : windingAt(wall.locator, x, y) !== 0;
+  return inside ? -hit.distance : hit.distance;
 }
 
-/** The side of the nearest edge; at a vertex, that of the sum of its two unit edges (as for paths). */
-function isInside(ring: Float64Array, hit: NearestHit, x: number, y: number): boolean {
-  const n = ring.length;
+/** The side of the nearest edge tells, unless the nearest place is a vertex: rings may touch at vertices. */
+function isLeftOf(ring: Float64Array, hit: NearestHit, x: number, y: number): boolean {
   const i = 2 * hit.segment;
-  const j = (i + 2) % n;
-  let tx = ring[j]! - ring[i]!;
-  let ty = ring[j + 1]! - ring[i + 1]!;
-  if (hit.t <= 0 || hit.t >= 1) {
-    const from = hit.t <= 0 ? (i + n - 2) % n : j;
-    const to = hit.t <= 0 ? i : (j + 2) % n;
-    const ux = ring[to]! - ring[from]!;
-    const uy = ring[to + 1]! - ring[from + 1]!;
-    const t = Math.hypot(tx, ty);
-    const u = Math.hypot(ux, uy);
-    tx = tx / t + ux / u;
-    ty = ty / t + uy / u;
-  }
-  return tx * (y - hit.point.y) - ty * (x - hit.point.x) > 0;
+  const j = (i + 2) % ring.length;
+  return (ring[j]! - ring[i]!) * (y - ring[i + 1]!) - (ring[j + 1]! - ring[i + 1]!) * (x - ring[i]!) > 0;
 }
 
 export function nearestOnOval(wall: OvalWall, x: number, y: number, out: WallPoint): WallPoint {

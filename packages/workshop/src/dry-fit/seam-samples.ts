@@ -15,8 +15,10 @@ export interface SeamSamples {
   x: ByDepth;
   y: ByDepth;
   gaps: ByDepth;
-  /** Length of wall that a sample stands for, by depth, mm; WEIGHTLESS where the station faces no wall point. */
+  /** Length of wall that a sample stands for, by depth, mm. */
   weights: ByDepth;
+  /** 1 where the station faces its wall point, 0 where the nearest one stands for it. */
+  faces: [Uint8Array, Uint8Array, Uint8Array];
   /** Number of the stretch of wall. */
   run: Int32Array;
   /** Segment of the path, or for a corner the bitwise complement of the segment that starts there. */
@@ -29,9 +31,6 @@ export interface SeamSamples {
   nearEnd: Int32Array;
 }
 
-/** Weight of a sample that counts for the extremes only. */
-export const WEIGHTLESS = -1;
-
 /** What a station needs to know: whose wall it stands on, what it faces, and who else could fill a gap. */
 export interface Facing {
   readonly part: AssembledPart;
@@ -40,7 +39,10 @@ export interface Facing {
   readonly rest: readonly AssembledPart[];
 }
 
-/** Where a station stands: place x, y on the path and inward unit normal nx, ny. */
+/**
+ * Where a station stands: place x, y on the path, inward unit normal nx, ny, and how many half kerfs in to look for the
+ * wall; 1 but at corners.
+ */
 export type Station = Float64Array;
 
 export function seamSamples(size: number = 256): SeamSamples {
@@ -50,6 +52,7 @@ export function seamSamples(size: number = 256): SeamSamples {
     y: byDepth(size),
     gaps: byDepth(size),
     weights: byDepth(size),
+    faces: [new Uint8Array(size), new Uint8Array(size), new Uint8Array(size)],
     run: new Int32Array(size),
     segment: new Int32Array(size),
     t: new Float64Array(size),
@@ -67,13 +70,14 @@ function grow(samples: SeamSamples): void {
   for (const key of ['x', 'y', 'gaps', 'weights'] as const) {
     for (let depth = 0; depth < 3; depth++) wider[key][depth]!.set(samples[key][depth]!);
   }
+  for (let depth = 0; depth < 3; depth++) wider.faces[depth]!.set(samples.faces[depth]!);
   for (const key of ['run', 'segment', 't', 'step', 'nearEnd'] as const) wider[key].set(samples[key]);
   Object.assign(samples, wider, { count: samples.count });
 }
 
 const place: WallPoint = { x: 0, y: 0, distance: 0 };
 
-/** Takes the gaps at a station and returns the number of the sample; its weights are still to be added. */
+/** Takes the gaps at a station and returns the number of the sample; its weight is still 0. */
 export function takeStation(
   samples: SeamSamples,
   run: number,
@@ -92,20 +96,20 @@ export function takeStation(
   const ny = station[3]!;
   const [show, middle, back] = walls;
   // A disk that fits at a place of the path holds every smaller one that touches there: the widest kerf decides for all.
-  if (show.kind === 'round' && middle.kind === 'round' && back.kind === 'round') {
-    if (facingPoint(show.radiusMm > back.radiusMm ? show : back, path, x, y, nx, ny, place)) {
+  if (station[4] === 1 && show.kind === 'round' && middle.kind === 'round' && back.kind === 'round') {
+    if (facingPoint(show.radiusMm > back.radiusMm ? show : back, path, x, y, nx, ny, 1, place)) {
       for (let depth = 0; depth < 3; depth++) {
         const h = depth === 0 ? show.radiusMm : depth === 1 ? middle.radiusMm : back.radiusMm;
         place.x = x + h * nx;
         place.y = y + h * ny;
-        record(samples, slot, depth, facing, nearEnd, 0);
+        record(samples, slot, depth, facing, nearEnd, true);
       }
       return slot;
     }
   }
   for (let depth = 0; depth < 3; depth++) {
     const faces = toWall(walls[depth]!, facing, station);
-    record(samples, slot, depth, facing, nearEnd, faces ? 0 : WEIGHTLESS);
+    record(samples, slot, depth, facing, nearEnd, faces);
   }
   return slot;
 }
@@ -118,8 +122,12 @@ export function gapAtStation(facing: Facing, station: Station, depth: number, ne
 
 /** Brings `place` to the wall point that the station faces, or to the nearest one where it faces none. */
 function toWall(wall: Wall, facing: Facing, station: Station): boolean {
-  if (facingPoint(wall, facing.part.path, station[0]!, station[1]!, station[2]!, station[3]!, place))
-    return true;
+  const { path } = facing.part;
+  const mitre = station[4]!;
+  if (facingPoint(wall, path, station[0]!, station[1]!, station[2]!, station[3]!, mitre, place)) {
+    // At a corner of the wall its length is measured from wall point to wall point.
+    return mitre === 1;
+  }
   nearestOnWall(wall, place.x, place.y, place);
   if (place.distance === Number.POSITIVE_INFINITY) place.x = Number.NaN;
   return false;
@@ -131,12 +139,13 @@ function record(
   depth: number,
   facing: Facing,
   nearEnd: boolean,
-  weight: number,
+  faces: boolean,
 ): void {
   samples.x[depth]![slot] = place.x;
   samples.y[depth]![slot] = place.y;
   samples.gaps[depth]![slot] = gapHere(facing, depth, nearEnd);
-  samples.weights[depth]![slot] = weight;
+  samples.weights[depth]![slot] = 0;
+  samples.faces[depth]![slot] = faces ? 1 : 0;
 }
 
 /** Air is what no part fills: where a third part stands in the opening, there is neither air nor pressure. */

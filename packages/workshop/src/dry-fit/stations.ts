@@ -2,10 +2,13 @@
  * Walks the walls of a seam and takes the gap at every station, at the three depths.
  *
  * A station is a place on the written path with its inward normal. At each depth it stands for the wall point that it
- * faces; where the wall has a sharp corner there is none, and the station then stands for the nearest wall point (the
- * corner, mostly) with weight 0: it counts for the extremes, not for means. Weights are wall lengths by the trapezoid
- * rule: (1 - h / r) of the path's length on an arc of radius r with the solid inside, (1 + h / r) with the solid
- * outside, and h times the turn at a sharp inner corner of the path, round which the wall is an arc of radius h.
+ * faces. At a sharp outer corner of the path, and where the wall has a sharp corner of its own, the straight way in
+ * overshoots; the station then stands for the nearest wall point, as a rule that corner.
+ *
+ * Samples weigh half the wall on either side of them. Between stations that face the wall its length follows from the
+ * path: (1 - h / r) of it on an arc of radius r with the solid inside, (1 + h / r) with the solid outside, h times the
+ * turn at a sharp inner corner, round which the wall is an arc of radius h. Otherwise it is the distance between the
+ * wall points.
  */
 import { type Facing, type SeamSamples, takeStation } from './seam-samples.ts';
 import type { WallSpan } from './seam-walls.ts';
@@ -18,6 +21,8 @@ const SMOOTH_TURN = 0.02;
 const FAN_STEP = 0.5;
 /** Extra stations at these distances from the ends of a seam, mm: there the other wall turns away into its rim. */
 const END_GRADING_MM = [0.02, 0.06, 0.12];
+/** The point of a corner that turns by more than twice acos of this is not looked for in the direction it points. */
+const LONGEST_MITRE = 3;
 
 /** One walk along one span. */
 interface Walk {
@@ -29,13 +34,15 @@ interface Walk {
   /** Distances between the path and its walls, mm. */
   readonly widest: number;
   readonly narrowest: number;
-  /** The next segment goes on smoothly: its first station is the last one taken. */
-  smooth: boolean;
-  /** Turn that the next station has to take its share of, radians. */
-  turnLeft: number;
+  /** The station at which the next segment starts has been taken. */
+  started: boolean;
+  /** Path since the last station, mm. */
+  sinceMm: number;
+  /** Turn since the last station at an inner corner, radians. */
+  turned: number;
 }
 
-const station = new Float64Array(4);
+const station = new Float64Array(5);
 
 /** Walks one span of the part's path. Stations stand `stepMm` apart or closer, at every joint, and round corners. */
 export function walkSpan(
@@ -56,8 +63,9 @@ export function walkSpan(
     stepMm,
     widest: Math.max(...reaches),
     narrowest: Math.min(...reaches),
-    smooth: false,
-    turnLeft: 0,
+    started: false,
+    sinceMm: 0,
+    turned: 0,
   };
   const firstSample = samples.count;
   const isWhole = span.endMm - span.startMm >= contour.lengthMm;
@@ -66,6 +74,7 @@ export function walkSpan(
   let index = contour.first;
   const last = contour.first + contour.count - 1;
   while (index < last && path.startMm[index + 1]! + lap <= span.startMm) index++;
+  if (isWhole && turnAt(path, index) >= SMOOTH_TURN) walkOuterCorner(walk, neighbourSegment(path, index, -1));
   for (let along = span.startMm; ; ) {
     const base = path.startMm[index]! + lap;
     const length = path.lengthMm[index]!;
@@ -74,19 +83,21 @@ export function walkSpan(
     for (const cut of cuts) {
       const t = (cut - base) / length;
       if (t <= from || t >= to) continue;
-      walkSegment(walk, index, from, t);
+      walkSegment(walk, index, from, t, true);
       from = t;
-      walk.smooth = true;
     }
-    walkSegment(walk, index, from, to);
     along = base + length;
     const next = neighbourSegment(path, index, 1);
     const done = to < 1 || span.endMm - along < 1e-9;
+    const turn = turnAt(path, next);
+    const corner = turn >= SMOOTH_TURN && (!done || isWhole);
+    walkSegment(walk, index, from, to, !corner);
     if (done && !isWhole) return;
-    walkJoint(walk, index, next);
+    if (corner) walkOuterCorner(walk, index);
+    else if (turn <= -SMOOTH_TURN) walkInnerCorner(walk, index, next, turn);
     if (done) {
-      // A whole contour also owns the corner at which it starts.
-      addWeight(samples, firstSample, walls, 0, 0, walk.turnLeft);
+      // A whole contour ends where it started.
+      closeInterval(walk, firstSample, 0);
       return;
     }
     if (next === contour.first) lap += contour.lengthMm;
@@ -105,9 +116,10 @@ function wallReach(wall: Wall): number {
   return wall.kind === 'round' ? wall.radiusMm : Math.max(wall.rx, wall.ry);
 }
 
-function walkSegment(walk: Walk, index: number, from: number, to: number): void {
-  const { samples, run, facing, span } = walk;
-  const { path, walls } = facing.part;
+/** Stations on a segment from t = `from` to `to`; the last one is left to the corner there unless `takesEnd`. */
+function walkSegment(walk: Walk, index: number, from: number, to: number, takesEnd: boolean): void {
+  const { facing, span } = walk;
+  const { path } = facing.part;
   const segment = path.segments[index]!;
   const share = Math.max(0, to - from);
   const length = path.lengthMm[index]! * share;
@@ -124,47 +136,76 @@ function walkSegment(walk: Walk, index: number, from: number, to: number): void 
   const step = share / count;
   const at = path.startMm[index]! + from * path.lengthMm[index]!;
   for (let k = 0; k <= count; k++) {
-    const load = (k === 0 || k === count ? 0.5 : 1) * (length / count);
-    let slot = samples.count - 1;
-    if (k > 0 || !walk.smooth) {
-      stationOn(path, index, from + k * step, station);
-      slot = takeStation(
-        samples,
-        run,
-        facing,
-        station,
-        isNearEnd(span, path, at + (k / count) * length, facing),
-      );
-      samples.segment[slot] = index;
-      samples.t[slot] = from + k * step;
-      samples.step[slot] = step;
-    }
-    addWeight(samples, slot, walls, load, bend, walk.turnLeft);
-    walk.turnLeft = 0;
+    if (k > 0) walk.sinceMm += length / count;
+    if (k === 0 ? walk.started : k === count && !takesEnd) continue;
+    stationOn(path, index, from + k * step, station);
+    station[4] = 1;
+    take(walk, isNearEnd(span, path, at + (k / count) * length, facing), index, from + k * step, step, bend);
   }
-  walk.smooth = false;
+  walk.started = true;
 }
 
-/** The corner between two segments. */
-function walkJoint(walk: Walk, index: number, next: number): void {
-  const { samples, run, facing, span } = walk;
-  const { path, walls } = facing.part;
+/** The sharp corner at the end of a segment, solid inside: one station, in the direction of the wall's corner. */
+function walkOuterCorner(walk: Walk, index: number): void {
+  const { facing, span } = walk;
+  const { path } = facing.part;
+  const next = neighbourSegment(path, index, 1);
   const turn = turnAt(path, next);
-  walk.smooth = Math.abs(turn) < SMOOTH_TURN;
-  if (walk.smooth || turn > 0) return;
+  stationAtCorner(path, next, turn / 2, station);
+  station[4] = Math.min(LONGEST_MITRE, 1 / Math.cos(turn / 2));
+  take(walk, isNearEnd(span, path, path.startMm[index]! + path.lengthMm[index]!, facing), index, 1, 1, 0);
+  walk.started = true;
+}
+
+/** The sharp corner between two segments, solid outside: stations fan out; the next segment starts with its own. */
+function walkInnerCorner(walk: Walk, index: number, next: number, turn: number): void {
+  const { facing, span } = walk;
+  const { path } = facing.part;
   const count = Math.max(2, Math.ceil(-turn / FAN_STEP));
   const share = -turn / count;
-  addWeight(samples, samples.count - 1, walls, 0, 0, share / 2);
   const nearEnd = isNearEnd(span, path, path.startMm[index]! + path.lengthMm[index]!, facing);
+  station[4] = 1;
   for (let k = 1; k < count; k++) {
+    walk.turned = share;
     stationAtCorner(path, next, -k * share, station);
-    const slot = takeStation(samples, run, facing, station, nearEnd);
-    samples.segment[slot] = ~next;
-    samples.t[slot] = -k * share;
-    samples.step[slot] = share;
-    addWeight(samples, slot, walls, 0, 0, share);
+    take(walk, nearEnd, ~next, -k * share, share, 0);
   }
-  walk.turnLeft = share / 2;
+  walk.turned = share;
+  walk.started = false;
+}
+
+function take(walk: Walk, nearEnd: boolean, segment: number, t: number, step: number, bend: number): void {
+  const { samples } = walk;
+  const isFirst = samples.count === 0 || samples.run[samples.count - 1] !== walk.run;
+  const slot = takeStation(samples, walk.run, walk.facing, station, nearEnd);
+  samples.segment[slot] = segment;
+  samples.t[slot] = t;
+  samples.step[slot] = step;
+  if (!isFirst) closeInterval(walk, slot, bend, slot - 1);
+  walk.sinceMm = 0;
+  walk.turned = 0;
+}
+
+/** Gives the wall between the last station and another one half to each. */
+function closeInterval(
+  { samples, facing, sinceMm, turned }: Walk,
+  slot: number,
+  bend: number,
+  before: number = samples.count - 1,
+): void {
+  for (let depth = 0; depth < 3; depth++) {
+    const faces = samples.faces[depth]!;
+    const weights = samples.weights[depth]!;
+    const x = samples.x[depth]!;
+    const y = samples.y[depth]!;
+    const h = wallReach(facing.part.walls[depth]!);
+    const length =
+      faces[before] && faces[slot]
+        ? sinceMm * Math.max(0, 1 - bend * h) + turned * h
+        : Math.hypot(x[slot]! - x[before]!, y[slot]! - y[before]!);
+    weights[before]! += length / 2;
+    weights[slot]! += length / 2;
+  }
 }
 
 /** Turn of the path where a segment starts, radians, positive to the left. */
@@ -189,22 +230,6 @@ export function stationAtCorner(path: WrittenPath, segment: number, turn: number
   out[1] = from.y;
   out[2] = -(ay * cos + ax * sin);
   out[3] = ax * cos - ay * sin;
-}
-
-function addWeight(
-  samples: SeamSamples,
-  slot: number,
-  walls: readonly [Wall, Wall, Wall],
-  load: number,
-  bend: number,
-  turn: number,
-): void {
-  for (let depth = 0; depth < 3; depth++) {
-    const weights = samples.weights[depth]!;
-    if (weights[slot]! < 0) continue;
-    const h = wallReach(walls[depth]!);
-    weights[slot] = weights[slot]! + load * Math.max(0, 1 - bend * h) + turn * h;
-  }
 }
 
 /** Whether a third part may stand where this seam ends. */

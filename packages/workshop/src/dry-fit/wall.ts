@@ -1,7 +1,7 @@
 import { gapToOval, nearestOnOval, type OvalWall, ovalReach } from './oval-wall.ts';
 import { DEPTH_SLACK_MM, gapToRound, nearestOnRound, type RoundWall, type WallPoint } from './round-wall.ts';
 import type { WrittenPath } from './written-path.ts';
-import { depthAt } from './written-path.ts';
+import { depthAt, distanceTo } from './written-path.ts';
 
 /** The wall of a part at one depth. */
 export type Wall = RoundWall | OvalWall;
@@ -12,8 +12,8 @@ const OVAL_SLACK_MM = 0.001;
 const offset = new Float64Array(2);
 
 /**
- * The wall point that faces a place of the path: (x, y) with inward unit normal (nx, ny). Returns whether it is one;
- * where the wall has a sharp corner, or an end of what the beam leaves, the straight way in overshoots it.
+ * The wall point that faces a place of the path: (x, y) with inward unit normal (nx, ny), `mitre` half kerfs in. Returns
+ * whether it is one; where the wall has a sharp corner the straight way in overshoots it.
  */
 export function facingPoint(
   wall: Wall,
@@ -22,18 +22,22 @@ export function facingPoint(
   y: number,
   nx: number,
   ny: number,
+  mitre: number,
   out: WallPoint,
 ): boolean {
   out.distance = 0;
   if (wall.kind === 'round') {
     const h = wall.radiusMm;
-    out.x = x + h * nx;
-    out.y = y + h * ny;
-    return h === 0 || depthAt(path, out.x, out.y) >= h - DEPTH_SLACK_MM;
+    out.x = x + mitre * h * nx;
+    out.y = y + mitre * h * ny;
+    if (h === 0) return true;
+    // No other path lies across the straight way in, or it would be nearer than h: the side needs no look.
+    const depth = mitre === 1 ? distanceTo(path, out.x, out.y) : depthAt(path, out.x, out.y);
+    return Math.abs(depth - h) <= DEPTH_SLACK_MM;
   }
   ovalReach(wall, nx, ny, offset);
-  out.x = x + offset[0]!;
-  out.y = y + offset[1]!;
+  out.x = x + mitre * offset[0]!;
+  out.y = y + mitre * offset[1]!;
   return Math.abs(gapToOval(wall, out.x, out.y)) <= OVAL_SLACK_MM;
 }
 

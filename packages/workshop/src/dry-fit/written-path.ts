@@ -3,10 +3,8 @@
  * on the left of every contour. The one question asked of it is the depth of a point, that is the signed distance to
  * the path, positive inside.
  *
- * The sign comes from the side of the nearest segment on which the point lies; where the nearest place is a joint, from
- * the sum of the two normals there (for the plane curves here, a point whose nearest place is a joint lies in the
- * normal cone of that joint, and the sum of the normals lies inside the cone). Contours that cross each other have no
- * such sign; `crossedContours` finds them.
+ * The sign is that of the winding number, not of the side of the nearest segment: at needle points written curves can
+ * cross themselves within a micrometre, and then whole areas near them would take the wrong side.
  */
 import {
   type ArcSegment,
@@ -148,36 +146,19 @@ export function neighbourSegment(path: WrittenPath, segment: number, step: 1 | -
 
 /** Signed distance from (x, y) to the path, mm, positive inside the contours. `path.hit` then holds the nearest place. */
 export function depthAt(path: WrittenPath, x: number, y: number): number {
-  const hit = path.hit;
-  if (!nearestInto(path.locator, x, y, hit)) return Number.NEGATIVE_INFINITY;
-  return isLeftOf(path, hit, x, y) ? hit.distance : -hit.distance;
+  const { hit, locator } = path;
+  if (!nearestInto(locator, x, y, hit)) return Number.NEGATIVE_INFINITY;
+  return windingAt(locator, x, y) === 0 ? -hit.distance : hit.distance;
+}
+
+/** Distance from (x, y) to the path, mm, whichever side it lies on. */
+export function distanceTo(path: WrittenPath, x: number, y: number): number {
+  return nearestInto(path.locator, x, y, path.hit) ? path.hit.distance : Number.POSITIVE_INFINITY;
 }
 
 /** Number in the tables of the segment that a hit lies on. */
 export function hitSegment(path: WrittenPath, hit: NearestHit): number {
   return path.contours[hit.curve]!.first + hit.segment;
-}
-
-function isLeftOf(path: WrittenPath, hit: NearestHit, x: number, y: number): boolean {
-  const index = hitSegment(path, hit);
-  const t = hit.t;
-  if (t > 0 && t < 1) {
-    const segment = path.segments[index]!;
-    if (segment.kind === 'line') {
-      const at = 4 * index;
-      return path.tangents[at]! * (y - segment.from.y) - path.tangents[at + 1]! * (x - segment.from.x) > 0;
-    }
-    const dx = x - segment.centre.x;
-    const dy = y - segment.centre.y;
-    return dx * dx + dy * dy < segment.radius * segment.radius === segment.sweep > 0;
-  }
-  const before = t <= 0 ? neighbourSegment(path, index, -1) : index;
-  const after = t <= 0 ? index : neighbourSegment(path, index, 1);
-  const tx = path.tangents[4 * before + 2]! + path.tangents[4 * after]!;
-  const ty = path.tangents[4 * before + 3]! + path.tangents[4 * after + 1]!;
-  // A path that turns straight back has no side there.
-  if (tx * tx + ty * ty < 1e-12) return windingAt(path.locator, x, y) !== 0;
-  return tx * (y - hit.point.y) - ty * (x - hit.point.x) > 0;
 }
 
 /** Place and inward unit normal on a segment: x, y, nx, ny written to `out`. */
@@ -201,32 +182,44 @@ export function stationOn(path: WrittenPath, index: number, t: number, out: Floa
   out[3] = inward * sin;
 }
 
-const PROBES_PER_CONTOUR = 8;
+/** Probes stand this far to either side of the path, mm. */
 const PROBE_MM = 0.001;
+/** Segments shorter than this are passed over, mm: at needle points written curves may wander by a micrometre. */
+const SHORTEST_PROBED_MM = 0.01;
 const scratch = new Float64Array(4);
 
+export interface Crossing {
+  readonly contour: number;
+  readonly x: number;
+  readonly y: number;
+}
+
 /**
- * Contours that overlap others, run twice or lie outside the part: a micrometre to the left of every contour the
- * winding number of all contours together must be 1, to the right 0. Tells the numbers of the contours that fail.
+ * Contours that cross themselves or others, run twice or lie outside the part, each with one place where it shows: at
+ * the middle and near both ends of every segment, a micrometre to the left of the path the winding number of all
+ * contours together must be 1, to the right 0.
  */
-export function crossedContours(path: WrittenPath): number[] {
-  const failed: number[] = [];
-  path.contours.forEach(({ first, count, lengthMm }, c) => {
-    let wrong = false;
-    for (let k = 0; k < PROBES_PER_CONTOUR && !wrong; k++) {
-      const along = ((k + 0.37) / PROBES_PER_CONTOUR) * lengthMm;
-      let index = first;
-      while (index < first + count - 1 && path.startMm[index + 1]! <= along) index++;
+export function crossings(path: WrittenPath): Crossing[] {
+  const failed: Crossing[] = [];
+  path.contours.forEach(({ first, count }, contour) => {
+    for (let index = first; index < first + count; index++) {
       const length = path.lengthMm[index]!;
-      // Very short segments have no clear sides at this distance.
-      if (length < 10 * PROBE_MM) continue;
-      stationOn(path, index, Math.min(0.9, Math.max(0.1, (along - path.startMm[index]!) / length)), scratch);
-      const [x, y, nx, ny] = scratch as unknown as [number, number, number, number];
-      wrong =
-        windingAt(path.locator, x + PROBE_MM * nx, y + PROBE_MM * ny) !== 1 ||
-        windingAt(path.locator, x - PROBE_MM * nx, y - PROBE_MM * ny) !== 0;
+      if (length < SHORTEST_PROBED_MM) continue;
+      const end = (5 * PROBE_MM) / length;
+      const t = [0.5, end, 1 - end].find((at) => !isBetween(path, index, at));
+      if (t === undefined) continue;
+      failed.push({ contour, x: scratch[0]!, y: scratch[1]! });
+      return;
     }
-    if (wrong) failed.push(c);
   });
   return failed;
+}
+
+function isBetween(path: WrittenPath, index: number, t: number): boolean {
+  stationOn(path, index, t, scratch);
+  const x = scratch[0]!;
+  const y = scratch[1]!;
+  const dx = PROBE_MM * scratch[2]!;
+  const dy = PROBE_MM * scratch[3]!;
+  return windingAt(path.locator, x + dx, y + dy) === 1 && windingAt(path.locator, x - dx, y - dy) === 0;
 }

@@ -232,6 +232,24 @@ describe('what a file can lack', () => {
       [closedSeam('p2', 'p1', circle(5))],
     );
     expect(codes(dryFit([outOfIt]))).toContain('contours-cross');
+    // A needle whose sides cross 0.05 mm before they end.
+    const needle = polygonCurve([
+      { x: -6, y: -2 },
+      { x: 6.05, y: 0.02 },
+      { x: 6.05, y: -0.02 },
+      { x: -6, y: 2 },
+    ]);
+    const tail = sheetOf(
+      [
+        { part: 'p1', outside: circle(10.1), holes: [needle] },
+        { part: 'p2', tone: 'accent', outside: needle },
+      ],
+      plain,
+      [closedSeam('p2', 'p1', needle)],
+    );
+    const crossing = dryFit([tail]).findings.filter((finding) => finding.code === 'contours-cross');
+    expect(crossing.map((finding) => finding.parts)).toEqual([['p1'], ['p2']]);
+    for (const { at } of crossing) expect(at!.x).toBeGreaterThan(5);
     expect(codes(dryFit([discInDisc(design)]))).toEqual([]);
   });
 });

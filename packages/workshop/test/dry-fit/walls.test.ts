@@ -85,6 +85,29 @@ describe('the wall that a round beam leaves', () => {
     }
   });
 
+  it('takes no harm from a path that crosses itself within a micrometre', () => {
+    // The corner at (5, 5) is written as a loop: past the corner, back, and on.
+    const looped = polygonCurve([
+      { x: -5, y: -5 },
+      { x: 5, y: -5 },
+      { x: 5, y: 5.0004 },
+      { x: 5.0003, y: 5.0002 },
+      { x: 4.9997, y: 5 },
+      { x: -5, y: 5 },
+    ]);
+    const wall = wallOf([outside(looped)], 0.2);
+    const clean = wallOf([outside(square(5))], 0.2);
+    for (const [x, y] of [
+      [5.3, 5.4],
+      [5.01, 5.3],
+      [4.9, 4.9],
+      [4.7, 4.72],
+      [4.2, 4],
+    ] as const) {
+      expect(Math.abs(gapToRound(wall, x, y) - gapToRound(clean, x, y))).toBeLessThan(0.001);
+    }
+  });
+
   it('is infinitely far where the beam leaves nothing', () => {
     const wall = wallOf([outside(circleCurve({ x: 0, y: 0 }, 0.09))], 0.1);
     expect(gapToRound(wall, 0.3, 0)).toBe(Number.POSITIVE_INFINITY);
