@@ -9,7 +9,8 @@ import { FormatError } from '../errors.ts';
 
 const VERSION = 1;
 const size = z.number().positive().max(1000);
-const readings = z.array(size).min(1).max(50);
+/** Empty while nothing was read: `coupon` and the form list what there is to measure before it is measured. */
+const readings = z.array(size).max(50);
 const axis = z.enum(['x', 'y']);
 const face = z.enum(['entry', 'exit']);
 
@@ -98,7 +99,14 @@ export function trialResults(file: TrialFile): FitTrial {
     steps: file.steps.flatMap(({ step, allowanceMm, grade }) =>
       grade === undefined ? [] : [{ step, allowanceMm, grade }],
     ),
-    readings: file.readings,
+    readings: file.readings.filter(isTaken),
     caliper: file.caliper,
   };
+}
+
+/** A reading without a number, or with one size of two, tells nothing yet. */
+function isTaken(reading: TrialFile['readings'][number]): boolean {
+  return reading.kind === 'slats'
+    ? reading.measuredMm.length > 0
+    : reading.holeMm.length > 0 && reading.plugMm.length > 0;
 }

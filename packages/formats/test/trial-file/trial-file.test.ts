@@ -55,3 +55,20 @@ test('wrong grades, sizes and versions are refused by field', () => {
   ).toMatchObject({ where: 'readings.0.cuts' });
   expect(() => readTrial('not json')).toThrow(FormatError);
 });
+
+test('readings still to be taken are kept, and told to nobody before both sizes are there', () => {
+  const trial = readTrial(example);
+  const open = readTrial(
+    writeTrial({
+      ...trial,
+      readings: [
+        { kind: 'two-face', axis: 'x', face: 'entry', holeMm: [20.1], plugMm: [] },
+        { kind: 'two-face', axis: 'y', face: 'entry', holeMm: [20.1], plugMm: [19.7] },
+        { kind: 'slats', axis: 'x', face: 'exit', cuts: 10, drawnMm: 40, measuredMm: [] },
+        { kind: 'slats', axis: 'y', face: 'exit', cuts: 10, drawnMm: 40, measuredMm: [38.5] },
+      ],
+    }),
+  );
+  expect(open.readings).toHaveLength(4);
+  expect(trialResults(open).readings).toEqual([open.readings[1], open.readings[3]]);
+});
