@@ -20,7 +20,7 @@ import {
   translation,
   union,
 } from '@inlaywright/geometry';
-import { type Drawing, frameFor, hrefTarget, lengthOf, lookUp, parseUrl } from './drawing.ts';
+import { type Drawing, frameFor, hrefTarget, lengthOf, lookUp, parseUrl, spendVisit } from './drawing.ts';
 import { outlineBounds, outlineCurves } from './outline.ts';
 import { boundsOfCurves, isApart, isWithin, ringCurve } from './plane.ts';
 import { SHAPE_TAGS, shapeOutline } from './shapes.ts';
@@ -113,7 +113,23 @@ export function clipByRectangle(toPlane: Affine, width: number, height: number, 
 
 /** The clip a clipPath element makes for one element that refers to it. */
 export function clipByPath(drawing: Drawing, clipPath: SvgElement, target: ClipTarget): Clip {
-  return { box: null, isPage: false, region: lazily(() => clipRegion(drawing, clipPath, target, [])) };
+  return { box: null, isPage: false, region: lazily(() => knownRegion(drawing, clipPath, target)) };
+}
+
+/** Exporters hang the same clip path on every shape of a group: its region is computed once for each place. */
+function knownRegion(drawing: Drawing, clipPath: SvgElement, target: ClipTarget): Region | null {
+  const dependsOnTarget =
+    clipPath.attributes.get('clipPathUnits') === 'objectBoundingBox' ||
+    drawing.styles.declared(clipPath).has('clip-path');
+  if (dependsOnTarget) return clipRegion(drawing, clipPath, target, []);
+  const { a, b, c, d, e, f } = target.toPlane;
+  const { width, height } = target.viewport;
+  const key = [clipPath.index, a, b, c, d, e, f, width, height].join(' ');
+  const known = drawing.clips.get(key);
+  if (known !== undefined) return known;
+  const region = clipRegion(drawing, clipPath, target, []);
+  drawing.clips.set(key, region);
+  return region;
 }
 
 function lazily<T>(compute: () => T): () => T {
@@ -190,6 +206,7 @@ function childRegion(
   stack: readonly SvgElement[],
 ): Region | null | undefined {
   if (child.foreign || SILENT_TAGS.has(child.tag)) return undefined;
+  spendVisit(drawing, child);
   drawing.settled.add(child);
   const style = drawing.styles.resolve(child, parentStyle);
   if (styleValue(style, 'display') === 'none') return undefined;

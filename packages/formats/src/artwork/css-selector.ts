@@ -44,7 +44,9 @@ export function compileSelector(selector: Selector): CompiledSelector | { readon
 }
 
 export function matchesSelector(selector: CompiledSelector, element: SvgElement): boolean {
-  return matchFrom(selector.compounds, 0, element);
+  // With two combinators or more a failed start could be tried again from many sides.
+  const failed = selector.compounds.length > 2 ? new Set<string>() : null;
+  return matchFrom(selector.compounds, 0, element, failed);
 }
 
 function compile(selector: Selector): CompiledSelector {
@@ -198,17 +200,17 @@ function pseudoTest(node: PseudoClassSelector, specificity: [number, number, num
     case 'only-child':
       return (element) => siblings(element).length === 1;
     case 'first-of-type':
-      return (element) => sameType(element).indexOf(element) === 0;
+      return (element) => typePlace(element).position === 1;
     case 'last-of-type':
-      return (element) => sameType(element).at(-1) === element;
+      return (element) => typePlace(element).position === typePlace(element).count;
     case 'only-of-type':
-      return (element) => sameType(element).length === 1;
+      return (element) => typePlace(element).count === 1;
     case 'nth-child':
       return nthTest(argument, (element) => element.place + 1);
     case 'nth-last-child':
       return nthTest(argument, (element) => siblings(element).length - element.place);
     case 'nth-of-type':
-      return nthTest(argument, (element) => sameType(element).indexOf(element) + 1);
+      return nthTest(argument, (element) => typePlace(element).position);
     case 'link':
     case 'any-link':
       return (element) => element.tag === 'a' && element.attributes.has('href');
@@ -221,9 +223,28 @@ function siblings(element: SvgElement): readonly SvgElement[] {
   return element.parent?.children ?? [element];
 }
 
-function sameType(element: SvgElement): SvgElement[] {
-  return siblings(element).filter((sibling) => sibling.tag === element.tag);
+/** Position among the siblings of the same tag, from 1, and their number. Counted once for each parent. */
+function typePlace(element: SvgElement): { position: number; count: number } {
+  const { parent } = element;
+  if (!parent) return { position: 1, count: 1 };
+  let counted = typeCounts.get(parent);
+  if (!counted) {
+    const counts = new Map<string, number>();
+    const positions = parent.children.map(({ tag }) => {
+      const position = (counts.get(tag) ?? 0) + 1;
+      counts.set(tag, position);
+      return position;
+    });
+    counted = { counts, positions };
+    typeCounts.set(parent, counted);
+  }
+  return { position: counted.positions[element.place]!, count: counted.counts.get(element.tag)! };
 }
+
+const typeCounts = new WeakMap<
+  SvgElement,
+  { readonly counts: ReadonlyMap<string, number>; readonly positions: readonly number[] }
+>();
 
 function nthTest(argument: CssNode | null, position: (element: SvgElement) => number): Test {
   if (argument?.type !== 'Nth' || argument.selector) throw new UnknownSelector(':nth-child with a selector');
@@ -248,23 +269,41 @@ export function compareSpecificity(
   return a[0] - b[0] || a[1] - b[1] || a[2] - b[2];
 }
 
-function matchFrom(compounds: readonly Compound[], i: number, element: SvgElement): boolean {
+function matchFrom(
+  compounds: readonly Compound[],
+  i: number,
+  element: SvgElement,
+  failed: Set<string> | null,
+): boolean {
   const compound = compounds[i]!;
   if (!compound.tests.every((test) => test(element))) return false;
   if (i === compounds.length - 1) return true;
-  switch (compound.combinator) {
+  const key = failed ? `${i} ${element.index}` : '';
+  if (failed?.has(key)) return false;
+  const matches = matchBefore(compounds, i, element, failed);
+  if (!matches) failed?.add(key);
+  return matches;
+}
+
+/** Whether some element that the combinator leads to matches the rest. */
+function matchBefore(
+  compounds: readonly Compound[],
+  i: number,
+  element: SvgElement,
+  failed: Set<string> | null,
+): boolean {
+  const matches = (candidate: SvgElement): boolean => matchFrom(compounds, i + 1, candidate, failed);
+  switch (compounds[i]!.combinator) {
     case '>':
-      return element.parent !== null && matchFrom(compounds, i + 1, element.parent);
+      return element.parent !== null && matches(element.parent);
     case '+': {
       const before = siblings(element)[element.place - 1];
-      return before !== undefined && matchFrom(compounds, i + 1, before);
+      return before !== undefined && matches(before);
     }
     case '~':
-      return siblings(element)
-        .slice(0, element.place)
-        .some((sibling) => matchFrom(compounds, i + 1, sibling));
+      return siblings(element).slice(0, element.place).some(matches);
     default: {
-      for (let up = element.parent; up; up = up.parent) if (matchFrom(compounds, i + 1, up)) return true;
+      for (let up = element.parent; up; up = up.parent) if (matches(up)) return true;
       return false;
     }
   }

@@ -1,4 +1,6 @@
 /** What every step of the reading shares: the document, its styles, and the one place to report to. */
+import type { Region } from '@inlaywright/geometry';
+import { FormatError } from '../errors.ts';
 import type { LengthAxis, LengthFrame } from './length.ts';
 import { isApproximateUnit, parseCssLength, toUserUnits } from './length.ts';
 import { type Style, type Styles, styleValue } from './style.ts';
@@ -13,6 +15,22 @@ export interface Drawing {
   readonly settled: Set<SvgElement>;
   /** Elements still allowed to be visited, so that references to references cannot multiply without bound. */
   readonly budget: { left: number };
+  /** Regions of clip paths already computed, by clip path and place. */
+  readonly clips: Map<string, Region | null>;
+}
+
+/** Counts an element visited. @throws FormatError too-many-shapes */
+export function spendVisit(drawing: Drawing, element: SvgElement): void {
+  drawing.budget.left -= 1;
+  if (drawing.budget.left >= 0) return;
+  throw new FormatError(
+    'too-many-shapes',
+    'The drawing draws more elements than can be read, mostly by reference.',
+    {
+      where: `line ${element.line}`,
+      hint: 'Look for elements that refer to each other again and again, and simplify the drawing.',
+    },
+  );
 }
 
 /** The size of lengths where an element stands. */
@@ -78,7 +96,7 @@ function decodeId(text: string): string {
 
 /** Takes `url(#id) rest` apart; null when the value is not a reference. */
 export function parseUrl(value: string): { readonly reference: string; readonly rest: string } | null {
-  const match = /^url\(\s*(?:"([^"]*)"|'([^']*)'|([^"')]*))\s*\)\s*(.*)$/is.exec(value);
+  const match = /^url\((?:\s*"([^"]*)"\s*|\s*'([^']*)'\s*|([^"')]*))\)(.*)$/is.exec(value);
   if (!match) return null;
   return { reference: (match[1] ?? match[2] ?? match[3] ?? '').trim(), rest: match[4]!.trim() };
 }

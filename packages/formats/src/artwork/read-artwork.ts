@@ -27,7 +27,7 @@ import { fillBox, type Place, walkDrawing } from './walk.ts';
 import { createReporter, elementPlace } from './warnings.ts';
 
 /** Elements drawn at most, references counted every time they are followed. */
-const MAX_VISITS = 1_000_000;
+const MAX_VISITS = 200_000;
 
 /** No coordinate may lie further out, mm: the polygon kernel's own limit. */
 const MAX_REACH = 1e6;
@@ -55,6 +55,7 @@ export function readArtwork(svgText: string, options: ArtworkOptions = {}): Artw
     reporter,
     settled: new Set(),
     budget: { left: MAX_VISITS },
+    clips: new Map(),
   };
   const { page, viewBox } = findPage(drawing, widthMm);
   const canvas = createCanvas(drawing, options.strokes ?? false, pageMap(page));
@@ -127,6 +128,7 @@ function contentBox(drawing: Drawing): ViewBox | null {
     clips: [],
     alpha: 1,
     uses: [],
+    depth: 0,
   };
   const box = fillBox(drawing, root, place);
   if (!box) return null;

@@ -113,7 +113,8 @@ const VALID: Readonly<Record<string, (value: string) => boolean>> = {
 
 /** `#cd853f icc-color(...)`: the part a screen uses. */
 export function withoutIcc(value: string): string {
-  return value.replace(/\s+icc-color\(.*$/i, '');
+  const at = value.toLowerCase().indexOf('icc-color(');
+  return at < 0 ? value : value.slice(0, at).trim();
 }
 
 export interface Styles {

@@ -14,9 +14,10 @@ const XML_NAMESPACE = 'http://www.w3.org/XML/1998/namespace';
 /** Elements whose character data somebody reads: style sheets, names, and the record of a cut file. */
 const TEXT_KEPT = new Set(['style', 'title', 'metadata']);
 /** Elements nested deeper than this are refused: the walk recurses, and no drawing needs more. */
-const MAX_DEPTH = 1000;
+export const MAX_DEPTH = 1000;
 /** Characters all entity references together may expand to. */
 const MAX_ENTITY_TEXT = 1_000_000;
+const MAX_ENTITIES = 200;
 
 export interface SvgElement {
   /** Local name; elements outside the SVG namespace carry their namespace in `foreign`. */
@@ -87,10 +88,7 @@ export function parseSvgTree(text: string): SvgTree {
   parser.on('opentag', (tag) => {
     depth += 1;
     if (depth > MAX_DEPTH) {
-      throw new FormatError('too-deep', `Elements are nested more than ${MAX_DEPTH} deep.`, {
-        where: `line ${startLine}`,
-        hint: 'Ungroup the drawing and export it again.',
-      });
+      throw tooDeep(startLine);
     }
     const parent = open;
     const element = toElement(tag, parent, elements.length, counts, startLine);
@@ -164,15 +162,23 @@ function refuseNonText(source: string): void {
   }
 }
 
+export function tooDeep(line: number): FormatError {
+  return new FormatError('too-deep', `Elements are nested more than ${MAX_DEPTH} deep.`, {
+    where: `line ${line}`,
+    hint: 'Ungroup the drawing and export it again.',
+  });
+}
+
 /** Prefixes used without a declaration: XLink is meant by its usual prefix, any other is nobody's namespace. */
-function undeclaredPrefix(prefix: string): string {
+function undeclaredPrefix(prefix: string): string | undefined {
+  if (prefix === '') return undefined;
   return prefix === 'xlink' ? XLINK_NAMESPACE : `undeclared:${prefix}`;
 }
 
 function malformed(error: Error, line: number, column: number): FormatError {
   const reason = error.message.replace(/^(?:[^:]*:)?\d+:\d+:\s*/, '').replace(/\.$/, '');
   return new FormatError('malformed-xml', `The file is not well-formed XML: ${reason}.`, {
-    where: `line ${line}, column ${column + 1}`,
+    where: `line ${line}, column ${Math.max(1, column)}`,
     hint: 'Correct that place in a text editor, or export the drawing again: a file cut short looks like this.',
   });
 }
@@ -198,12 +204,12 @@ function plainEntities(doctype: string, source: string): [string, string][] {
     if (percent !== undefined) throw refuse(`the parameter entity "${name}"`);
     if (external.trim() !== '') throw refuse(`the external entity "${name}"`);
     if (/[&<%]/.test(value)) throw refuse(`the nested entity "${name}"`);
+    if (entities.length === MAX_ENTITIES) throw refuse(`more than ${MAX_ENTITIES} entities`);
     const uses = source.split(`&${name};`).length - 1;
     expanded += uses * value.length;
     if (expanded > MAX_ENTITY_TEXT) throw refuse(`the entity "${name}", used ${uses} times,`);
     entities.push([name, value]);
   }
-  if (entities.length > 200) throw refuse(`${entities.length} entities`);
   return entities;
 }
 

@@ -17,7 +17,7 @@ const DEGREE = Math.PI / 180;
 
 /** Reads the attribute's grammar: plain numbers, angles in degrees. Null when it is not understood. */
 export function parseTransformAttribute(text: string): Affine | null {
-  const call = /\s*,?\s*([a-zA-Z]+)\s*\(([^()]*)\)/y;
+  const call = /[\s,]*([a-zA-Z]+)\s*\(([^()]*)\)/y;
   let result = identity;
   let at = 0;
   while (text.slice(at).trim() !== '') {

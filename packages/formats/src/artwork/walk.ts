@@ -12,15 +12,14 @@ import {
   scaling,
   translation,
 } from '@inlaywright/geometry';
-import { FormatError } from '../errors.ts';
 import { type Clip, clipByPath, clipByRectangle } from './clip.ts';
-import { type Drawing, frameFor, hrefTarget, lengthOf, lookUp, parseUrl } from './drawing.ts';
+import { type Drawing, frameFor, hrefTarget, lengthOf, lookUp, parseUrl, spendVisit } from './drawing.ts';
 import type { LengthFrame } from './length.ts';
 import { parseShare } from './length.ts';
 import { outlineBounds, type Subpath } from './outline.ts';
 import { SHAPE_TAGS, shapeOutline } from './shapes.ts';
 import { ROOT_STYLE, type Style, styleValue } from './style.ts';
-import type { SvgElement } from './svg-tree.ts';
+import { MAX_DEPTH, type SvgElement, tooDeep } from './svg-tree.ts';
 import { elementTransform, type ReferenceBox } from './transform.ts';
 import { type PageSize, parseAspectRatio, parseViewBox, type ViewBox, viewBoxTransform } from './viewport.ts';
 import type { Reporter } from './warnings.ts';
@@ -37,6 +36,8 @@ export interface Place {
   readonly alpha: number;
   /** The references followed to get here, outermost first. */
   readonly uses: readonly SvgElement[];
+  /** Elements this one lies within, references followed. */
+  readonly depth: number;
 }
 
 export interface Sink {
@@ -79,6 +80,7 @@ export function walkDrawing(
     clips: [],
     alpha: 1,
     uses: [],
+    depth: 0,
   };
   const prepared = prepare(walk, root, place);
   if (!prepared) return;
@@ -127,17 +129,8 @@ function join(a: Bounds, b: Bounds): Bounds {
 
 function visit(walk: Walk, element: SvgElement, place: Place): void {
   const { drawing } = walk;
-  drawing.budget.left -= 1;
-  if (drawing.budget.left < 0) {
-    throw new FormatError(
-      'too-many-shapes',
-      'The drawing draws more elements than can be read, mostly by reference.',
-      {
-        where: `line ${element.line}`,
-        hint: 'Look for "use" elements that repeat each other, and simplify the drawing.',
-      },
-    );
-  }
+  spendVisit(drawing, element);
+  if (place.depth > MAX_DEPTH) throw tooDeep(element.line);
   if (element.foreign || UNDRAWN_TAGS.has(element.tag)) return;
   if (!isKnown(element.tag)) {
     drawing.reporter.report('unknown-element', element);
@@ -272,7 +265,7 @@ function enter(walk: Walk, element: SvgElement, place: Place): void {
     const chosen = element.children.find(
       (child) => !child.foreign && isKnown(child.tag) && conditionsHold(child),
     );
-    if (chosen) visit(walk, chosen, place);
+    if (chosen) visit(walk, chosen, { ...place, depth: place.depth + 1 });
   } else if (tag === 'svg') {
     enterNested(walk, element, place, {});
   } else if (tag === 'symbol') {
@@ -294,7 +287,8 @@ function enter(walk: Walk, element: SvgElement, place: Place): void {
 }
 
 function visitChildren(walk: Walk, element: SvgElement, place: Place): void {
-  for (const child of element.children) visit(walk, child, place);
+  const below = { ...place, depth: place.depth + 1 };
+  for (const child of element.children) visit(walk, child, below);
 }
 
 function enterUse(walk: Walk, element: SvgElement, place: Place): void {
@@ -313,6 +307,7 @@ function enterUse(walk: Walk, element: SvgElement, place: Place): void {
     ...place,
     toPlane: compose(place.toPlane, translation(x, y)),
     uses: [...place.uses, element],
+    depth: place.depth + 1,
   };
   if (target.tag === 'symbol' || (target.tag === 'svg' && !target.foreign)) {
     const size = {
