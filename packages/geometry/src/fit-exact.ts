@@ -28,6 +28,8 @@ const LOOSE_SHARE = 0.5;
 const LEAST_LENGTH_RATIO = 0.5;
 /** Edges an arc inside a longer stretch must span: any three points lie on a circle, four often nearly do. */
 const LEAST_EDGES = 4;
+/** Turns from which a few short edges between long ones count as a round join. */
+const LEAST_JOIN_TURN = 0.03;
 /** Relative change of curvature along four edges above which a run is not worth trying. */
 const CURVATURE_CHANGE = 0.005;
 
@@ -101,8 +103,15 @@ export function findArcs(s: Stretch, first: number, last: number, tolerance: num
   const loose = LOOSE_SHARE * tolerance;
   let at = first;
   let floor = first;
-  while (last - at >= LEAST_EDGES) {
-    if (!mayBeArc(s, at)) {
+  while (last > at) {
+    const join = shortJoin(s, at, last, tolerance);
+    if (join) {
+      arcs.push(join);
+      at = join.last;
+      floor = at;
+      continue;
+    }
+    if (last - at < LEAST_EDGES || !mayBeArc(s, at)) {
       at++;
       continue;
     }
@@ -125,6 +134,42 @@ export function findArcs(s: Stretch, first: number, last: number, tolerance: num
     at += Math.max(1, (b - at) >> 1);
   }
   return arcs;
+}
+
+/**
+ * The round join that starts at a vertex: a few equal short edges between two long ones, which turn more than those do.
+ * Its edges are tangents.
+ */
+function shortJoin(s: Stretch, a: number, last: number, tolerance: number): Primitive | null {
+  const size = s.length[a]!;
+  const turn = s.turn[a]!;
+  if (Math.abs(turn) < LEAST_JOIN_TURN || !isLongBeside(s, a, -1, size)) return null;
+  const isAlike = (vertex: number): boolean => Math.abs(s.turn[vertex]! - turn) < 0.3 * Math.abs(turn);
+  let b = a + 1;
+  while (b < last && b - a < LEAST_EDGES && isAlike(b) && Math.abs(s.length[b]! - size) < 0.3 * size) b++;
+  if (!isAlike(b) || b - a >= LEAST_EDGES || !isLongBeside(s, b, 1, size)) return null;
+  if (b - a >= 2) return fitArc(s, a, b, tolerance);
+  const arc = bridge(s, a);
+  const { circle } = arc;
+  // The circle that touches this edge and both neighbours.
+  const reach = Math.tan(turn / 2);
+  const share = reach / (reach + Math.tan(s.turn[b]! / 2));
+  circle.x = s.x[a]! + share * (s.x[b]! - s.x[a]!);
+  circle.y = s.y[a]! + share * (s.y[b]! - s.y[a]!);
+  circle.k = (reach + Math.tan(s.turn[b]! / 2)) / size;
+  return vertexRunFollows(s, a, b, circle, tolerance) ? { ...arc, isCircumscribed: true } : null;
+}
+
+/** Whether the edge beside a vertex is long against those of a join, and turns little at its other end. */
+function isLongBeside(s: Stretch, vertex: number, side: 1 | -1, size: number): boolean {
+  const edges = s.count - 1;
+  if (!s.closed && (vertex === 0 || vertex === edges)) return false;
+  const far = (vertex + side + edges) % edges;
+  const isCornerAtFar = !s.closed && far === 0;
+  return (
+    outerLength(s, vertex, side) > 2.5 * size &&
+    (isCornerAtFar || Math.abs(s.turn[far]!) < 0.5 * Math.abs(s.turn[vertex]!))
+  );
 }
 
 /** A cheap first look: curvature through three vertices, here and two edges on, must agree but for rounding. */
@@ -248,12 +293,14 @@ export function wholeCircle(
 }
 
 /** Least-squares circle over the vertices, null when it does not follow them within the tolerance. */
-function fitArc(s: Stretch, a: number, b: number, tolerance: number): Primitive | null {
-  if (!circleThrough(s, a, (a + b) >> 1, b)) return null;
+function fitArc(s: Stretch, from: number, to: number, tolerance: number): Primitive | null {
+  const step = tangentStep(s, from, to);
+  const a = step > 0 && goesStraightOn(s, from, -1, step) ? from + 1 : from;
+  const b = step > 0 && goesStraightOn(s, to, 1, step) ? to - 1 : to;
+  if (b - a < 2 || !circleThrough(s, a, (a + b) >> 1, b)) return null;
   const circle = trialCircle();
   const covariance = refineCircle(s, a, b, circle);
   if (!covariance) return null;
-  const step = tangentStep(s, a, b);
   if (step > 0) {
     // The circle the edges touch is concentric, smaller by the cosine of half a step.
     const inward = (1 - Math.cos(step / 2)) / circle.k;
@@ -267,21 +314,39 @@ function fitArc(s: Stretch, a: number, b: number, tolerance: number): Primitive 
 
 /**
  * The turn from edge to edge when the edges are tangents of an arc, 0 when they are chords. Where a smooth curve goes
- * on, the last of a run of chords meets its tangent at half a step, the last of a run of tangents at a whole one.
- * Offsetting draws round joins with tangents.
+ * on, the last of a run of chords meets its tangent at half a step; the last of a run of tangents meets a longer edge at a
+ * whole one, or is itself cut short and goes on straight. Offsetting draws round joins with tangents.
  */
 function tangentStep(s: Stretch, a: number, b: number): number {
-  const isCornerAt = (vertex: number): boolean => !s.closed && (vertex === 0 || vertex === s.count - 1);
-  const ends = [a, b].filter((vertex) => !isCornerAt(vertex));
-  if (ends.length === 0 || b - a < 2) return 0;
+  const edges = s.count - 1;
+  const isCornerAt = (vertex: number): boolean => !s.closed && (vertex === 0 || vertex === edges);
+  if ((isCornerAt(a) && isCornerAt(b)) || b - a < 2) return 0;
   let inner = 0;
   for (let i = a + 1; i < b; i++) inner += Math.abs(s.turn[i]!);
   const step = inner / (b - a - 1);
-  const areWhole = ends.every((vertex) => {
+  const endsTangent = (vertex: number, side: 1 | -1): boolean => {
+    if (isCornerAt(vertex) || goesStraightOn(s, vertex, side, step)) return true;
     const share = Math.abs(s.turn[vertex]!) / step;
-    return share > 0.8 && share < 1.25;
-  });
-  return areWhole ? step : 0;
+    if (share < 0.8 || share > 1.25) return false;
+    // An arc of chords whose last chord was drawn out looks the same, but then a sharper turn follows.
+    const isLong = outerLength(s, vertex, side) > 1.5 * s.length[side > 0 ? vertex - 1 : vertex]!;
+    const far = (vertex + side + edges) % edges;
+    return isLong || Math.abs(s.turn[far]!) < 0.5 * step;
+  };
+  return endsTangent(a, -1) && endsTangent(b, 1) ? step : 0;
+}
+
+/** Whether a run of edges leaves its last vertex straight, into an edge so long that a run of chords would turn there. */
+function goesStraightOn(s: Stretch, vertex: number, side: 1 | -1, step: number): boolean {
+  if (!s.closed && (vertex === 0 || vertex === s.count - 1)) return false;
+  const inner = s.length[side > 0 ? vertex - 1 : vertex]!;
+  return Math.abs(s.turn[vertex]!) < 0.15 * step && outerLength(s, vertex, side) > 3 * inner;
+}
+
+/** Length of the edge ahead of (side 1) or behind a vertex, across the seam of a loop if need be. */
+function outerLength(s: Stretch, vertex: number, side: 1 | -1): number {
+  const edges = s.count - 1;
+  return s.length[(side > 0 ? vertex : vertex - 1 + edges) % edges]!;
 }
 
 /** Gauss-Newton on the vertices from a good first circle, which it moves; returns the covariance in units of their scatter. */

@@ -13,7 +13,7 @@
  * (cubic Bernoulli polynomial), 1.46 times as long as those of biarcs tangent to the curve.
  */
 import { arcFollows, type Biarc, biarcFollows } from './fit-biarc.ts';
-import { mergeStates, nearAngle, type Reached, reach, spread, type Way } from './fit-reach.ts';
+import { mergeStates, nearAngle, type Reached, reach, spread, sweep, type Way } from './fit-reach.ts';
 import type { Stretch } from './fit-stretch.ts';
 import { type ChainKnot, type End, knotAt, layTrack, pathAt, type Track } from './fit-track.ts';
 
@@ -29,10 +29,10 @@ export interface Piece {
 
 /** An advance below this share of the usual one calls for a biarc, which frees the direction from the arcs before. */
 const FALTER = 0.5;
+/** Past rounds that are gone back to where no arc leads on. */
+const KEPT_ROUNDS = 3;
 /** What the usual advance, the greatest so far, loses in a round. */
 const TYPICAL_DECAY = 0.95;
-/** States of a round from which biarcs are tried. */
-const SPREAD_STATES = 1;
 
 /** What came of a stretch: its pieces, or null and the vertex near which no smooth chain keeps the tolerance. */
 export interface Plan {
@@ -76,6 +76,7 @@ function search(track: Track, start: End, end: End, within: number, tolerance: n
     ways: [],
   };
   let round = [origin];
+  const rounds: Reached[][] = [];
   let afterBiarc: Reached[] = [];
   let farthest = 0;
   let typical = 0;
@@ -94,13 +95,12 @@ function search(track: Track, start: End, end: End, within: number, tolerance: n
     next = mergeStates(next, afterBiarc);
     afterBiarc = [];
     const advance = (next[0]?.knot ?? farthest) - farthest;
-    if (extra === 0 && !isFixed && advance < FALTER * typical) {
-      const states = round.slice(0, SPREAD_STATES).flatMap((state) => spread(track, state, tolerance));
-      afterBiarc = states.filter((state) => state.knot > farthest + advance);
-      if (next.length === 0) {
-        next = mergeStates(afterBiarc, []);
-        afterBiarc = [];
-      }
+    if (extra === 0 && next.length === 0) {
+      next = sweep(track, [...rounds.flat(), ...round], farthest, within);
+      if (next.length === 0)
+        next = spread(track, round[0]!, tolerance).filter((state) => state.knot > farthest);
+    } else if (extra === 0 && !isFixed && advance < FALTER * typical) {
+      afterBiarc = spread(track, round[0]!, tolerance).filter((state) => state.knot > farthest + advance);
     }
     if (next.length === 0 && extra === 0) break;
     typical = Math.max(advance, TYPICAL_DECAY * typical);
@@ -112,6 +112,8 @@ function search(track: Track, start: End, end: End, within: number, tolerance: n
     next = next.filter((state) => state.knot < final);
     if (done || extra > 0) extra++;
     else farthest = next[0]!.knot;
+    rounds.push(round);
+    if (rounds.length > KEPT_ROUNDS) rounds.shift();
     round = next;
   }
   return track.after[farthest]!;

@@ -10,6 +10,10 @@ const BEAM = 8;
 /** Failing knots in a row after which farther ones are not tried. */
 const MISSES = 3;
 
+/** Knots beyond the farthest that `sweep` looks at, and the longest arcs it tries, in knots. */
+const SWEEP_AHEAD = 12;
+const SWEEP_SPAN = 16;
+
 /** A knot that some number of arcs can reach, with the interval of directions they can have there. */
 export interface Reached {
   readonly knot: number;
@@ -32,20 +36,14 @@ export interface Way {
 export function reach(track: Track, round: readonly Reached[], farthest: number, within: number): Reached[] {
   const waysTo: Way[][] = [];
   for (const from of round) {
-    const i = from.knot;
     let misses = 0;
-    for (let j = Math.max(i, farthest) + 1; j < track.count && misses < MISSES; j++) {
-      misses++;
-      if (!feasible(track, i, j, within)) continue;
-      let chord = found.chord;
-      if (from.high < Number.POSITIVE_INFINITY) chord = nearAngle(chord, (from.low + from.high) / 2);
-      const low = Math.max(from.low, chord - found.high);
-      const high = Math.min(from.high, chord - found.low);
-      if (low > high) continue;
-      misses = 0;
+    for (let j = Math.max(from.knot, farthest) + 1; j < track.count && misses < MISSES; j++) {
+      const way = wayTo(track, from, j, within);
+      misses = way ? 0 : misses + 1;
+      if (!way) continue;
       const k = j - farthest - 1;
       while (waysTo.length <= k) waysTo.push([]);
-      waysTo[k]!.push({ low: 2 * chord - high, high: 2 * chord - low, from, chord });
+      waysTo[k]!.push(way);
     }
   }
   const next: Reached[] = [];
@@ -56,10 +54,48 @@ export function reach(track: Track, round: readonly Reached[], farthest: number,
   return next;
 }
 
+/**
+ * Where `reach` finds nothing: all chains over the knots around `farthest`, whatever their number of arcs, from the states
+ * of several rounds on. Returns the states beyond `farthest`, farthest first.
+ */
+export function sweep(track: Track, states: readonly Reached[], farthest: number, within: number): Reached[] {
+  const at = new Map<number, Reached>();
+  let first = farthest;
+  for (const state of states) {
+    const known = at.get(state.knot);
+    if (!known || state.high - state.low > known.high - known.low) at.set(state.knot, state);
+    first = Math.min(first, state.knot);
+  }
+  const last = Math.min(track.count - 1, farthest + SWEEP_AHEAD);
+  for (let j = first + 1; j <= last; j++) {
+    const ways: Way[] = [];
+    for (let i = Math.max(first, j - SWEEP_SPAN); i < j; i++) {
+      const from = at.get(i);
+      const way = from && wayTo(track, from, j, within);
+      if (way) ways.push(way);
+    }
+    if (ways.length === 0) continue;
+    const reached = joinWays(ways, j);
+    const known = at.get(j);
+    if (!known || reached.high - reached.low > known.high - known.low) at.set(j, reached);
+  }
+  return [...at.values()].filter((state) => state.knot > farthest).sort((p, q) => q.knot - p.knot);
+}
+
+/** An arc from a state to a knot, with the directions it can have there; null when there is none. */
+function wayTo(track: Track, from: Reached, knot: number, within: number): Way | null {
+  if (!feasible(track, from.knot, knot, within)) return null;
+  let chord = found.chord;
+  if (from.high < Number.POSITIVE_INFINITY) chord = nearAngle(chord, (from.low + from.high) / 2);
+  const low = Math.max(from.low, chord - found.high);
+  const high = Math.min(from.high, chord - found.low);
+  return low > high ? null : { low: 2 * chord - high, high: 2 * chord - low, from, chord };
+}
+
 /** Of the ways to a knot, those whose intervals overlap, in the widest such group. */
 function joinWays(ways: Way[], knot: number): Reached {
   ways.sort((a, b) => a.low - b.low);
-  const round = ways[0]!.from.round + 1;
+  const round = Math.max(...ways.map((way) => way.from.round)) + 1;
   let best = { low: 0, high: -1, first: 0, end: 0 };
   let first = 0;
   let high = ways[0]!.high;

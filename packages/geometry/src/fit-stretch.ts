@@ -148,6 +148,8 @@ export const CHORD_SHARE = 0.8;
 const CORNER_SHARE = 0.6;
 /** The inner part of the window is this much shorter than the window. */
 const CORNER_CORE = 8;
+/** Growth of the window from look to look. */
+const CORNER_GROWTH = 1.4;
 /** Vertices looked at on each side of a candidate corner. */
 const CORNER_REACH = 24;
 /** Turns below this are no corners, whatever their surroundings. */
@@ -184,9 +186,11 @@ function isCorner(loop: Stretch, i: number, height: number, first: number, longe
   const n = loop.count - 1;
   const px = x[i]!;
   const py = y[i]!;
-  for (let w = first; w <= longest; w *= 2) {
-    let inner = Math.abs(turn[i]!);
+  for (let w = first; w <= longest; w *= CORNER_GROWTH) {
+    const sharpest = Math.abs(turn[i]!);
+    let inner = sharpest;
     let total = inner;
+    let isOutdone = false;
     let ax = px;
     let ay = py;
     let bx = px;
@@ -215,7 +219,11 @@ function isCorner(loop: Stretch, i: number, height: number, first: number, longe
         at = next;
         const turned = Math.abs(turn[at]!);
         total += turned;
-        if (w - left < w / CORNER_CORE) inner += turned;
+        if (w - left < w / CORNER_CORE) {
+          inner += turned;
+          // A corner cut into several vertices is made at the sharpest of them, the first of equals.
+          if (turned > sharpest || (turned === sharpest && side === 0)) isOutdone = true;
+        }
       }
     }
     const ux = bx - ax;
@@ -223,7 +231,7 @@ function isCorner(loop: Stretch, i: number, height: number, first: number, longe
     const base = Math.sqrt(ux * ux + uy * uy);
     const stand =
       base < w / 8 ? Math.hypot(px - ax, py - ay) : Math.abs(ux * (py - ay) - uy * (px - ax)) / base;
-    if (stand >= height) return inner > CORNER_SHARE * total;
+    if (stand >= height) return !isOutdone && inner > CORNER_SHARE * total;
   }
   return false;
 }

@@ -18,7 +18,7 @@ import { GeometryError } from './errors.ts';
 import { fitLoop, fitStretch } from './fit-assemble.ts';
 import { findLines, wholeCircle } from './fit-exact.ts';
 import type { Piece } from './fit-plan.ts';
-import { cutStretch, findCorners, type Stretch, thinRing } from './fit-stretch.ts';
+import { cutStretch, findCorners, type Stretch, thinRing, turnBetween } from './fit-stretch.ts';
 import type { Point } from './point.ts';
 import type { Segment } from './segment.ts';
 
@@ -98,15 +98,44 @@ function pointsOf(ring: Float64Array): Point[] {
 
 function curveOf(pieces: readonly Piece[]): Curve {
   const segments: Segment[] = [];
-  const first: Point = { x: pieces[0]!.x0, y: pieces[0]!.y0 };
+  const merged = mergePieces(pieces);
+  const first: Point = { x: merged[0]!.x0, y: merged[0]!.y0 };
   let from = first;
-  pieces.forEach((piece, i) => {
-    const to = i + 1 === pieces.length ? first : { x: piece.x1, y: piece.y1 };
+  merged.forEach((piece, i) => {
+    const to = i + 1 === merged.length ? first : { x: piece.x1, y: piece.y1 };
     if (to.x === from.x && to.y === from.y) return;
     segments.push(segmentOf(from, to, piece));
     from = to;
   });
   return { segments };
+}
+
+/** Neighbours on the same circle or line as one piece. */
+function mergePieces(pieces: readonly Piece[]): Piece[] {
+  const merged: Piece[] = [];
+  for (const piece of pieces) {
+    const last = merged[merged.length - 1];
+    const joined = last && joinPieces(last, piece);
+    if (joined) merged[merged.length - 1] = joined;
+    else merged.push(piece);
+  }
+  return merged;
+}
+
+function joinPieces(p: Piece, q: Piece): Piece | null {
+  const ax = p.x1 - p.x0;
+  const ay = p.y1 - p.y0;
+  const bx = q.x1 - q.x0;
+  const by = q.y1 - q.y0;
+  const length = Math.hypot(ax, ay) + Math.hypot(bx, by);
+  if (Math.abs(p.turn) + Math.abs(q.turn) > 3) return null;
+  // Directions the joined arc has at its ends and at the joint, against those of the two.
+  const bend = turnBetween(ax, ay, bx, by) - (p.turn + q.turn) / 2;
+  if (Math.abs(bend) + (Math.abs(p.curvature - q.curvature) * length) / 4 > FIT_TANGENT_BREAK / 2)
+    return null;
+  const turn = p.turn + q.turn;
+  const chord = Math.hypot(q.x1 - p.x0, q.y1 - p.y0);
+  return { x0: p.x0, y0: p.y0, x1: q.x1, y1: q.y1, curvature: (2 * Math.sin(turn / 2)) / chord, turn };
 }
 
 function segmentOf(from: Point, to: Point, { curvature, turn }: Piece): Segment {
