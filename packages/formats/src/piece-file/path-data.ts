@@ -95,16 +95,20 @@ export function readPathData(text: string): PathReading {
             );
           }
           if (!(rx! > 0)) return fault(`the radius ${rx} of an arc must be above 0`, where);
+          const drawn = arcFromEndpoints({
+            from: at,
+            to,
+            rx: rx!,
+            ry: rx!,
+            rotation: 0,
+            largeArc: values[3] === 1,
+            sweep: values[4] === 1,
+          });
+          // A half circle's radius may come out a digit larger, to reach; as written it is written again.
           segments.push(
-            ...arcFromEndpoints({
-              from: at,
-              to,
-              rx: rx!,
-              ry: rx!,
-              rotation: 0,
-              largeArc: values[3] === 1,
-              sweep: values[4] === 1,
-            }),
+            ...drawn.map((arc) =>
+              arc.kind === 'arc' && arc.radius - rx! < 1e-12 * rx! ? { ...arc, radius: rx! } : arc,
+            ),
           );
         }
       }

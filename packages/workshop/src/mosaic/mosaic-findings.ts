@@ -104,6 +104,7 @@ function widthFindings({ parts, measures, alone, narrowMm }: Seen): Finding[] {
 
 function hiddenFindings({ piece, shown, opens }: Seen): Finding[] {
   const seen = new Set(shown);
+  const ground = piece.areas.findIndex((area) => area.tone !== PIERCING);
   return piece.areas.flatMap((area, index): Finding[] => {
     if (area.tone === PIERCING) {
       if (opens[index]) return [];
@@ -117,7 +118,8 @@ function hiddenFindings({ piece, shown, opens }: Seen): Finding[] {
         },
       ];
     }
-    if (seen.has(index)) return [];
+    // The lowest area gives the outline even where nothing of it shows.
+    if (index === ground || seen.has(index)) return [];
     return [
       {
         code: 'area-hidden',
