@@ -3,13 +3,17 @@ import rateLimit from '@fastify/rate-limit';
 import fastifyStatic from '@fastify/static';
 import type { Health } from '@inlaywright/formats';
 import fastify, { type FastifyInstance } from 'fastify';
-import { COMMON_HEADERS, foreign, policyOf } from './headers.ts';
-import { pieceRoutes } from './piece-routes.ts';
-import { problemOf, sendProblem } from './problem.ts';
+import { WorkspaceError } from './errors.ts';
+import { type Access, accessRoutes, openAccess } from './http/access-routes.ts';
+import { changeRoutes } from './http/change-routes.ts';
+import { documentRoutes } from './http/document-routes.ts';
+import { fitRoutes } from './http/fit-routes.ts';
+import { COMMON_HEADERS, policyOf } from './http/headers.ts';
+import { pieceRoutes } from './http/piece-routes.ts';
+import { problemOf, sendProblem } from './http/problem.ts';
+import { BODY_LIMIT_BYTES } from './http/request.ts';
+import { materialTable } from './material-table.ts';
 import type { Workspace } from './workspace.ts';
-
-/** Bodies above this are refused, bytes; a piece of 20,000 segments takes about 3 MB. */
-export const BODY_LIMIT_BYTES = 8 * 1024 * 1024;
 
 export interface AppOptions {
   readonly workspace: Workspace;
@@ -19,50 +23,66 @@ export interface AppOptions {
   readonly version: string;
   /** Called with errors that nobody expected. */
   readonly onError?: (error: Error) => void;
+  readonly now?: () => Date;
+}
+
+export interface App {
+  readonly app: FastifyInstance;
+  readonly access: Access;
 }
 
 /** The server without its socket: routes, guards and headers. `serve` gives it one; tests inject requests. */
-export async function createApp(options: AppOptions): Promise<FastifyInstance> {
-  const app = fastify({ bodyLimit: BODY_LIMIT_BYTES, logger: false });
+export async function createApp(options: AppOptions): Promise<App> {
+  const { store, sqlite } = options.workspace;
+  const now = options.now ?? (() => new Date());
+  const app = fastify({ bodyLimit: BODY_LIMIT_BYTES, logger: false, forceCloseConnections: true });
+  const access = openAccess(sqlite, now);
   // Piece files are read by their own reader, which says more than a JSON parser: bodies stay text until then.
   app.removeAllContentTypeParsers();
-  app.addContentTypeParser('application/json', { parseAs: 'string' }, (_request, body, done) =>
-    done(null, body),
-  );
+  for (const type of ['application/json', 'application/x-www-form-urlencoded']) {
+    app.addContentTypeParser(type, { parseAs: 'string' }, (request, body, done) => {
+      // A form of another site could be sent without asking the browser; only our own form is taken.
+      if (type !== 'application/json' && request.url !== '/enter') done(unsupported(), undefined);
+      else done(null, body);
+    });
+  }
 
   app.addHook('onRequest', async (request, reply) => {
     reply.headers(COMMON_HEADERS);
-    const why = foreign(request);
-    if (why === undefined) return;
-    return sendProblem(reply, {
-      type: 'urn:inlaywright:problem:foreign-request',
-      title: 'Not from here',
-      status: 403,
-      detail: why,
-      hint: 'Open the address that the terminal printed at the start.',
-    });
+    return access.guard(request, reply);
   });
-  app.setErrorHandler((error: Error, _request, reply) => {
+  app.setErrorHandler((error: Error, request, reply) => {
     const problem = problemOf(error);
-    if (problem.status === 500) options.onError?.(error);
-    return sendProblem(reply, problem);
+    if (problem.type.endsWith(':server-failed')) options.onError?.(error);
+    return sendProblem(request, reply, problem);
   });
   app.setNotFoundHandler((request, reply) =>
-    sendProblem(reply, {
-      type: 'about:blank',
-      title: 'Nothing here',
-      status: 404,
-      detail: `There is no ${request.method} ${request.url.slice(0, 200)}.`,
-      hint: 'Go back to the start page.',
-    }),
+    sendProblem(
+      request,
+      reply,
+      problemOf(
+        new WorkspaceError('no-such-route', `There is no ${request.method} ${request.url.slice(0, 200)}.`, {
+          hint: 'Go back to the start page.',
+        }),
+      ),
+    ),
   );
 
-  // One maker at one page: far above what hands can do, low enough to stop a page that runs wild.
+  // One maker at a few pages: far above what hands can do, low enough to stop a page that runs wild.
   await app.register(rateLimit, { max: 1200, timeWindow: '1 minute' });
   app.get('/api/health', (): Health => ({ status: 'ok', program: 'inlaywright', version: options.version }));
-  pieceRoutes(app, options.workspace);
+  accessRoutes(app, access, now);
+  changeRoutes(app, store, access.who, access.sessions);
+  app.get('/api/material-table', () => ({ materials: materialTable(store) }));
+  documentRoutes(app, store);
+  pieceRoutes(app, store);
+  fitRoutes(app, store, now);
   if (options.page !== undefined) await servePage(app, options.page);
-  return app;
+  return { app, access };
+}
+
+function unsupported(): Error {
+  return Object.assign(new Error('Only application/json is taken here.'), { statusCode: 415 });
 }
 
 async function servePage(app: FastifyInstance, page: string): Promise<void> {

@@ -1,10 +1,13 @@
-export { type AppOptions, BODY_LIMIT_BYTES, createApp } from './app.ts';
-export { type Running, type ServeOptions, serve } from './serve.ts';
-export {
-  openWorkspace,
-  type Saved,
-  type StoredPiece,
-  type Workspace,
-  type WorkspaceFolders,
-} from './workspace.ts';
+export { type OwnAddress, ownAddresses } from './access/network.ts';
+export { type App, type AppOptions, createApp } from './app.ts';
+export { BACKUPS_KEPT_DAYS, backupWorkspace, dailyBackup } from './backup.ts';
+export { CATALOGUE, type ErrorCode, EXIT_CODE, WorkspaceError } from './errors.ts';
+export { type Exported, exportWorkspace } from './export.ts';
+export { BODY_LIMIT_BYTES, DOCUMENT_LIMIT_BYTES } from './http/request.ts';
+export { type Imported, importWorkspace } from './import.ts';
+export { type Restored, restoreWorkspace } from './restore.ts';
+export { type Running, type ServeOptions, type Shared, serve } from './serve.ts';
+export { userDataFolder } from './storage/place.ts';
+export type { Store } from './storage/store.ts';
+export { openWorkspace, type Workspace, type WorkspaceOptions } from './workspace.ts';
 export { writeFileAtomically } from './write-file.ts';

@@ -28,7 +28,7 @@ export function writeFileAtomically(path: string, text: string): void {
 }
 
 /** Makes the new name itself durable; systems that cannot open a folder keep the name another way. */
-function syncFolder(folder: string): void {
+export function syncFolder(folder: string): void {
   if (process.platform === 'win32') return;
   const handle = openSync(folder, 'r');
   try {

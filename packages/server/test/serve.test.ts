@@ -20,10 +20,10 @@ afterEach(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-function start(port?: number): Promise<Running> {
+function start(port?: number, workspace = 'workspace'): Promise<Running> {
   return serve({
     ...(port === undefined ? {} : { port }),
-    workspace: join(folder, 'workspace'),
+    workspace: join(folder, workspace),
     demos: join(folder, 'none'),
     page: join(folder, 'page'),
   });
@@ -51,6 +51,16 @@ test('serves page and pieces at the address it tells', async () => {
   expect(await (await fetch(`${running.address}api/pieces`)).json()).toEqual({ pieces: [], unreadable: [] });
 });
 
+test('two servers do not open one workspace; the second says who has it', async () => {
+  running = await start(0);
+  await expect(start(0)).rejects.toMatchObject({
+    code: 'workspace-locked',
+    message: expect.stringContaining(`process ${process.pid}, serving`),
+  });
+  await running.close();
+  running = await start(0);
+});
+
 test('a request without a Host header is refused', async () => {
   running = await start(0);
   expect(await raw('127.0.0.1', running.port, 'GET /api/pieces HTTP/1.0\r\n\r\n')).toMatch(
@@ -74,13 +84,13 @@ test('no other address of this machine answers', async () => {
 
 test('without a port the first free one is taken; a port that is asked for and taken is an error', async () => {
   running = await start();
-  const second = await start();
+  const second = await start(undefined, 'second');
   expect(second.port).toBeGreaterThan(running.port);
   await second.close();
-  await expect(start(running.port)).rejects.toThrow(/EADDRINUSE/);
+  await expect(start(running.port, 'second')).rejects.toMatchObject({ code: 'port-taken' });
 });
 
 test('a page that is not built is said so, with what to do', async () => {
   rmSync(join(folder, 'page/index.html'));
-  await expect(start(0)).rejects.toThrow(/npm run build/);
+  await expect(start(0)).rejects.toMatchObject({ code: 'page-not-built', hint: expect.stringContaining('npm run build') });
 });

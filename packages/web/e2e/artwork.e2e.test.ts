@@ -1,6 +1,5 @@
-import { readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
-import { readPiece } from '@inlaywright/formats';
+import { readFileSync } from 'node:fs';
+import { pieceRegisterSchema, readPiece } from '@inlaywright/formats';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import {
@@ -94,6 +93,11 @@ describe.skipIf(!hasBrowser)('artwork on the page', () => {
     opened.expectQuiet();
   });
 
+  /** What the workspace has, as its server tells it. */
+  async function stored(path: string): Promise<string> {
+    return (await fetch(`${opened.server.address}api/${path}`)).text();
+  }
+
   test('it becomes a piece like any other, is saved, and comes back from the register', async () => {
     await page.getByRole('button', { name: 'Make it a piece' }).click();
     await page.getByRole('heading', { name: 'Artwork brought in' }).waitFor({ state: 'detached' });
@@ -102,7 +106,7 @@ describe.skipIf(!hasBrowser)('artwork on the page', () => {
     await page.getByRole('button', { name: 'Save', exact: true }).click();
     await page.locator('.notice', { hasText: 'Saved lantern-pod, version 1' }).waitFor();
     expect(page.url()).toContain('#/pieces/lantern-pod');
-    const saved = readPiece(readFileSync(join(opened.workspace, 'pieces/lantern-pod/1.json'), 'utf8'));
+    const saved = readPiece(await stored('pieces/lantern-pod'));
     expect(saved.tones.map(({ name }) => name)).toContain('Cherry');
     expect(saved.areas.filter(({ tone }) => tone === 'piercing')).toHaveLength(1);
     await page.reload();
@@ -119,7 +123,7 @@ describe.skipIf(!hasBrowser)('artwork on the page', () => {
     ]);
     expect(download.suggestedFilename()).toBe('lantern-pod.json');
     const text = readFileSync(await download.path(), 'utf8');
-    expect(text).toBe(readFileSync(join(opened.workspace, 'pieces/lantern-pod/1.json'), 'utf8'));
+    expect(text).toBe(await stored('pieces/lantern-pod'));
     await page.getByLabel('File to open').setInputFiles({
       name: 'a-copy.json',
       mimeType: 'application/json',
@@ -130,7 +134,9 @@ describe.skipIf(!hasBrowser)('artwork on the page', () => {
     expect(await page.getByRole('option', { name: /^Part/ }).count()).toBe(4);
     await page.getByRole('button', { name: 'Save', exact: true }).click();
     await page.locator('.notice', { hasText: 'Saved lantern-pod' }).waitFor();
-    expect(readdirSync(join(opened.workspace, 'pieces')).sort()).toEqual(['lantern-pod', 'lantern-pod-2']);
+    const { pieces } = pieceRegisterSchema.parse(JSON.parse(await stored('pieces')));
+    const saved = pieces.filter(({ savedAt }) => savedAt !== null).map(({ id }) => id);
+    expect(saved.sort()).toEqual(['lantern-pod', 'lantern-pod-2']);
     opened.expectQuiet();
   });
 });

@@ -74,6 +74,8 @@ export const fitRecordBodySchema = z.strictObject({
   outcomes: z.array(evidenceFrom).default([]),
   /** Measured thickness of the board that was cut, mm. */
   thicknessMm: thicknessField.optional(),
+  /** Day of the newest trial or outcome behind it: its age counts from here, or from `createdAt` where absent. */
+  measuredOn: dateField.optional(),
   createdAt: timeField,
   /** The record it took the place of. */
   supersedes: idSchema.optional(),

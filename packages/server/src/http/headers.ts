@@ -1,5 +1,3 @@
-import type { FastifyRequest } from 'fastify';
-
 /**
  * What a page may do. It loads nothing from anywhere but this server, runs no text as code and sits in no
  * frame. `blob:` is for the files that the page makes for download.
@@ -38,25 +36,4 @@ export const COMMON_HEADERS: Readonly<Record<string, string>> = {
 /** Policy of a file of the built page, by its path below the page's folder, with forward slashes. */
 export function policyOf(path: string): string {
   return /^worker\/[^/]+\.js$/.test(path) ? WORKER_POLICY : PAGE_POLICY;
-}
-
-/** Names this machine has for itself; every other name in a Host header is a page trying to reach us by DNS. */
-const LOOPBACK = new Set(['127.0.0.1', 'localhost', '[::1]']);
-
-/** Why a request is none of ours, or undefined: it must be addressed to this machine, and come from our own page. */
-export function foreign(request: FastifyRequest): string | undefined {
-  const host = request.headers.host ?? '';
-  const name = host.replace(/:\d+$/, '').toLowerCase();
-  if (!LOOPBACK.has(name)) return `This server answers to localhost only, not to "${name}".`;
-  const origin = request.headers.origin;
-  if (origin !== undefined && origin.toLowerCase() !== `http://${host.toLowerCase()}`) {
-    return `A page from ${origin} may not use this server.`;
-  }
-  if (
-    request.headers['sec-fetch-site'] === 'cross-site' &&
-    request.headers['sec-fetch-mode'] !== 'navigate'
-  ) {
-    return 'A page from elsewhere may not use this server.';
-  }
-  return undefined;
 }
