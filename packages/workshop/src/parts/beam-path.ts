@@ -1,7 +1,8 @@
-import { type Curve, signedArea } from '@inlaywright/geometry';
+import { type Curve, distance, type Point, signedArea } from '@inlaywright/geometry';
+import { arcAlong } from './beam-path-biarc.ts';
 import { ovalParallel } from './beam-path-oval.ts';
 import { parallel } from './beam-path-parallel.ts';
-import { lengthOf, type PathSegment, samePlace } from './beam-path-segments.ts';
+import { lengthOf, type PathSegment, samePlace, startNormal } from './beam-path-segments.ts';
 import type { Beam } from './compensate-plan.ts';
 import { rollBall } from './easing-ball.ts';
 import type { CutContour } from './model.ts';
@@ -41,15 +42,23 @@ export function isPlausible(
   return gain >= -slack && gain <= length * radius + Math.PI * radius * radius + slack;
 }
 
-/** The same closed run with slivers of segments welded away and what is one circle made one arc. */
+/**
+ * The same closed run with specks of segments welded away and what is one circle made one arc. Where a speck goes, the
+ * segment before it is bent, from its start on, to reach the one after it.
+ */
 export function tidied(run: readonly PathSegment[]): PathSegment[] {
   const kept: PathSegment[] = [];
+  let end: Point | null = null;
   for (const segment of run) {
-    if (lengthOf(segment) < SHORTEST_MM && run.length > 2) continue;
+    // Measured from what is kept, so that a row of specks does not add up.
+    const from: Point = end ?? segment.from;
+    if (kept.length > 0 && lengthOf(segment) < SHORTEST_MM && distance(from, segment.to) < SHORTEST_MM)
+      continue;
     const last = kept[kept.length - 1];
     const merged = last && mergedWith(last, segment);
     if (merged) kept[kept.length - 1] = merged;
     else kept.push(segment);
+    end = segment.to;
   }
   if (kept.length > 1) {
     const merged = mergedWith(kept[kept.length - 1]!, kept[0]!);
@@ -60,8 +69,16 @@ export function tidied(run: readonly PathSegment[]): PathSegment[] {
   }
   return kept.map((segment, i) => {
     const next = kept[(i + 1) % kept.length]!;
-    return samePlace(segment.to, next.from) ? segment : { ...segment, to: next.from };
+    return samePlace(segment.to, next.from) ? segment : reaching(segment, next.from);
   });
+}
+
+/** The segment with its end moved a little. */
+function reaching(segment: PathSegment, to: Point): PathSegment {
+  const n = startNormal(segment);
+  return segment.kind === 'line'
+    ? { kind: 'line', from: segment.from, to }
+    : arcAlong(segment.from, { x: -n.y, y: n.x }, to);
 }
 
 function mergedWith(a: PathSegment, b: PathSegment): PathSegment | null {

@@ -1,4 +1,4 @@
-import { type Bounds, joinBounds, type Point, segmentBounds } from '@inlaywright/geometry';
+import { type Bounds, distance, joinBounds, type Point, segmentBounds } from '@inlaywright/geometry';
 import { parallel } from './beam-path-parallel.ts';
 import {
   alongTo,
@@ -34,7 +34,12 @@ const AT_END_MM = 1e-5;
  */
 
 /** One closed boundary of a part's aim, the part on its left. Null where it bends more tightly than the growth. */
-export function aimRing(graph: ChainGraph, plan: Plan, loop: readonly Leg[]): PathSegment[] | null {
+export function aimRing(
+  graph: ChainGraph,
+  plan: Plan,
+  rims: readonly RimPiece[],
+  loop: readonly Leg[],
+): PathSegment[] | null {
   const groups = groupsOf(graph, plan, loop);
   if (groups.length === 1 && groups[0]!.isWhole) {
     const { segments, growth } = groups[0]!;
@@ -51,30 +56,40 @@ export function aimRing(graph: ChainGraph, plan: Plan, loop: readonly Leg[]): Pa
     const j = (i + 1) % groups.length;
     return link(graph, group, groups[j]!, runs[i]!, runs[j]!);
   });
-  // A growth may be wider than what its neighbour has left between a node and its rim: not for chains to tell.
-  const isOut = groups.some((group, i) => group.growth > 0 && crossesRim(graph, runs[i]!));
+  // A growth may be wider than what its neighbour has left between a node and a rim: not for chains to tell.
+  const isOut = groups.some(({ growth }, i) => {
+    if (growth > 0 && crossesRim(rims, runs[i]!)) return true;
+    if (growth <= 0 && groups[(i + 1) % groups.length]!.growth <= 0) return false;
+    return links[i]!.some((step) => step.kind === 'line' && crossesRim(rims, [step]));
+  });
   return isOut ? null : withoutPoints(runs.flatMap((run, i) => [...run, ...links[i]!]));
 }
 
-/** Whether a moved run crosses a rim other than with its ends, which were cut there. */
-function crossesRim({ chains }: ChainGraph, run: readonly PathSegment[]): boolean {
+/** A segment of a rim with its box. */
+export interface RimPiece {
+  readonly segment: PathSegment;
+  readonly box: Bounds;
+}
+
+/** Everything that no growth may cross. */
+export function rimPieces({ chains }: ChainGraph): RimPiece[] {
+  const rims = chains.filter(({ seam }) => seam < 0).flatMap(({ segments }) => segments);
+  return rims.map((segment) => ({ segment, box: segmentBounds(segment) }));
+}
+
+/** Whether a run crosses a rim other than with its ends, which were cut there. */
+function crossesRim(rims: readonly RimPiece[], run: readonly PathSegment[]): boolean {
   const ends = [run[0]!.from, run[run.length - 1]!.to];
   const boxes = run.map(segmentBounds);
   const box = boxes.reduce(joinBounds);
-  for (const chain of chains) {
-    if (chain.seam >= 0) continue;
-    for (const rim of chain.segments) {
-      const rimBox = segmentBounds(rim);
-      if (!boxesMeet(box, rimBox)) continue;
-      for (let i = 0; i < run.length; i++) {
-        if (!boxesMeet(boxes[i]!, rimBox)) continue;
-        for (const { x, y } of crossings(run[i]!, rim)) {
-          if (ends.every((end) => Math.hypot(x - end.x, y - end.y) > AT_END_MM)) return true;
-        }
-      }
-    }
-  }
-  return false;
+  return rims.some((rim) => {
+    if (!boxesMeet(box, rim.box)) return false;
+    return run.some((segment, i) => {
+      if (!boxesMeet(boxes[i]!, rim.box)) return false;
+      const crossed = crossings(segment, rim.segment);
+      return crossed.some((p) => ends.every((end) => distance(p, end) > AT_END_MM));
+    });
+  });
 }
 
 function boxesMeet(a: Bounds, b: Bounds): boolean {

@@ -293,7 +293,6 @@ function arcAt(track: Track, first: number, corner: Uint8Array, at: (i: number) 
   for (let i = first + 1; i < last; i++) sweep += turn[i]!;
   sweep *= chords / (chords - 1);
   if (chords < ARC_CHORDS && Math.abs(sweep) < ARC_RAD) return null;
-  if (track.chord[first]! ** 2 > 8 * circle.r * CHORD_SAGITTA_MM) return null;
   const from = at(first);
   const to = at(last);
   const start = Math.atan2(y[first]! - circle.y, x[first]! - circle.x);
@@ -312,7 +311,12 @@ function offCircle({ x, y }: Track, { x: cx, y: cy, r }: Circle, i: number): num
   return Math.abs(Math.hypot(x[i]! - cx, y[i]! - cy) - r);
 }
 
+/** Whether the vertices lie on the circle and the chords between them are short enough to be its flattened arc. */
 function onCircle(track: Track, circle: Circle, first: number, last: number): boolean {
-  for (let i = first + 1; i < last; i++) if (offCircle(track, circle, i) > ON_CIRCLE_MM) return false;
+  const longest = 8 * circle.r * CHORD_SAGITTA_MM;
+  for (let i = first; i < last; i++) {
+    if (track.chord[i]! ** 2 > longest) return false;
+    if (i > first && offCircle(track, circle, i) > ON_CIRCLE_MM) return false;
+  }
   return true;
 }

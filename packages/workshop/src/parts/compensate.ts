@@ -5,7 +5,7 @@ import type { FitByTone } from '../fit/fit-record.ts';
 import type { Mosaic } from '../mosaic/model.ts';
 import { beamRing, contoursOf, isPlausible } from './beam-path.ts';
 import type { PathSegment } from './beam-path-segments.ts';
-import { aimRing } from './compensate-aim.ts';
+import { aimRing, rimPieces } from './compensate-aim.ts';
 import {
   type ChainGraph,
   chainGraph,
@@ -100,10 +100,11 @@ function byChains(mosaic: Mosaic, plan: Plan): Shaped {
   const left = narrow.some(({ kind }) => kind === 'slot') ? narrowPlaces(graph, plan) : narrow;
   const open = new Set(easing.unsettled.map(({ part }) => part));
   const settled = settle(mosaic, plan, graph, loops, left, open, eased);
+  const rims = rimPieces(graph);
   const parts = mosaic.parts.map((_, p): Shape => {
     const region = settled.shapes.get(p);
     if (region) return region;
-    const rings = loops[p]!.map((loop) => aimRing(graph, plan, loop));
+    const rings = loops[p]!.map((loop) => aimRing(graph, plan, rims, loop));
     if (rings.some((ring) => ring === null)) return settled.shapeOf(p);
     const solid = rings as PathSegment[][];
     const beam = plan.beams[p]!;
