@@ -84,6 +84,24 @@ describe.skipIf(!hasBrowser)('the page on its demo pieces', () => {
     const parts = await page.getByRole('option').count();
     expect(numbers).toHaveLength(parts);
     expect(new Set(numbers).size).toBe(parts);
+    const boxes = await page.locator('.part-fill').evaluateAll((paths) =>
+      paths.map((path) => {
+        // The outline itself, without the width of its line.
+        const { x, y, width, height } = (path as SVGPathElement).getBBox();
+        const m = (path as SVGPathElement).getCTM()!;
+        return {
+          left: m.a * x + m.e,
+          right: m.a * (x + width) + m.e,
+          top: m.d * y + m.f,
+          bottom: m.d * (y + height) + m.f,
+        };
+      }),
+    );
+    for (const [i, a] of boxes.entries()) {
+      for (const b of boxes.slice(i + 1)) {
+        expect(a.right < b.left || b.right < a.left || a.bottom < b.top || b.bottom < a.top).toBe(true);
+      }
+    }
     await expectAccessible(page, 'parts apart');
     opened.expectQuiet();
   });

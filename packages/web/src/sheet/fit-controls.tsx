@@ -58,10 +58,7 @@ export function FitControls({ drawing }: { readonly drawing: PieceDrawing }): Re
         signed
         onChange={(allowanceMm) => setFit({ allowanceMm })}
       />
-      <p className="caution">
-        These are starting values, not measured on your machine. Cut a small trial first, and go by what it
-        shows.
-      </p>
+      <p className="caution">Starting values, not measured on your machine: cut a small trial first.</p>
       <Choice
         label="Allowance taken by"
         value={share}
