@@ -1,7 +1,8 @@
+import { nearestOnRound } from './nearest-wall-point.ts';
 import { gapToOval, nearestOnOval, type OvalWall, ovalReach } from './oval-wall.ts';
-import { DEPTH_SLACK_MM, gapToRound, nearestOnRound, type RoundWall, type WallPoint } from './round-wall.ts';
+import { gapToRound, type RoundWall, type WallPoint } from './round-wall.ts';
 import type { WrittenPath } from './written-path.ts';
-import { depthAt, distanceTo } from './written-path.ts';
+import { DEPTH_SLACK_MM, depthAt, distanceTo } from './written-path.ts';
 
 /** The wall of a part at one depth. */
 export type Wall = RoundWall | OvalWall;

@@ -26,6 +26,12 @@ import {
 /** Chord error when a cubic in a file has to be walked as lines, mm. Our own files hold none. */
 const CUBIC_CHORD_MM = 0.00005;
 
+/**
+ * A point counts as belonging to R down to this much less depth than h, mm. Written joints are smooth only to their
+ * decimals; without this slack each of them would take the slow way. A gap is off by less than this.
+ */
+export const DEPTH_SLACK_MM = 0.00002;
+
 export type PathSegment = LineSegment | ArcSegment;
 
 export interface PathContour {

@@ -1,6 +1,7 @@
 import { type Curve, circleCurve, openKernel, polygonCurve, reverseCurve } from '@inlaywright/geometry';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { gapToRound, nearestOnRound } from '../../src/dry-fit/round-wall.ts';
+import { nearestOnRound } from '../../src/dry-fit/nearest-wall-point.ts';
+import { gapToRound } from '../../src/dry-fit/round-wall.ts';
 import { depthAt, writtenPath } from '../../src/dry-fit/written-path.ts';
 import { randomNumbers, randomOutline } from './random-shapes.ts';
 import { slowGap, slowSolid } from './slow-gap.ts';
