@@ -160,16 +160,14 @@ function shortJoin(s: Stretch, a: number, last: number, tolerance: number): Prim
   return vertexRunFollows(s, a, b, circle, tolerance) ? { ...arc, isCircumscribed: true } : null;
 }
 
-/** Whether the edge beside a vertex is long against those of a join, and turns little at its other end. */
+/** Whether the edge beside a vertex is long against those of a join, and no neighbour of another join. */
 function isLongBeside(s: Stretch, vertex: number, side: 1 | -1, size: number): boolean {
   const edges = s.count - 1;
   if (!s.closed && (vertex === 0 || vertex === edges)) return false;
   const far = (vertex + side + edges) % edges;
-  const isCornerAtFar = !s.closed && far === 0;
-  return (
-    outerLength(s, vertex, side) > 2.5 * size &&
-    (isCornerAtFar || Math.abs(s.turn[far]!) < 0.5 * Math.abs(s.turn[vertex]!))
-  );
+  const outer = outerLength(s, vertex, side);
+  const turnsLittle = Math.abs(s.turn[far]!) < 0.5 * Math.abs(s.turn[vertex]!);
+  return outer > 20 * size || (outer > 2.5 * size && turnsLittle);
 }
 
 /** A cheap first look: curvature through three vertices, here and two edges on, must agree but for rounding. */

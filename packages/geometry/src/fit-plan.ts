@@ -29,6 +29,8 @@ export interface Piece {
 
 /** An advance below this share of the usual one calls for a biarc, which frees the direction from the arcs before. */
 const FALTER = 0.5;
+/** Rounds tried after the end was reached, but not smoothly. */
+const EXTRA_ROUNDS = 4;
 /** Past rounds that are gone back to where no arc leads on. */
 const KEPT_ROUNDS = 3;
 /** What the usual advance, the greatest so far, loses in a round. */
@@ -81,14 +83,10 @@ function search(track: Track, start: End, end: End, within: number, tolerance: n
   let farthest = 0;
   let typical = 0;
   let extra = 0;
-  while (round.length > 0 && extra < 4) {
-    if (isLoop || end.theta !== null) {
-      const near = round.filter((state) => isNearEnd(track, state));
-      const chain = isLoop
-        ? closeWithBiarc(track, near, tolerance)
-        : finishWithBiarc(track, near, end.theta!, tolerance);
-      if (chain) return chain;
-    }
+  while (round.length > 0 && extra < EXTRA_ROUNDS) {
+    const near = isLoop || end.theta !== null ? round.filter((state) => isNearEnd(track, state)) : [];
+    const chain = finish(track, near, end.theta, tolerance);
+    if (chain) return chain;
     // A single direction leaves nothing to choose: mirrored from arc to arc it would swing ever the same way.
     const isFixed = round[0]!.low === round[0]!.high && round[0]!.ways.length === 0;
     let next = isFixed ? spread(track, round[0]!, tolerance) : reach(track, round, farthest, within);
@@ -96,27 +94,51 @@ function search(track: Track, start: End, end: End, within: number, tolerance: n
     afterBiarc = [];
     const advance = (next[0]?.knot ?? farthest) - farthest;
     if (extra === 0 && next.length === 0) {
-      next = sweep(track, [...rounds.flat(), ...round], farthest, within);
+      next = sweep(track, [...rounds.flat(), ...round], farthest, within).filter(
+        (state) => state.knot > farthest,
+      );
       if (next.length === 0)
         next = spread(track, round[0]!, tolerance).filter((state) => state.knot > farthest);
+      if (next.length === 0) break;
     } else if (extra === 0 && !isFixed && advance < FALTER * typical) {
       afterBiarc = spread(track, round[0]!, tolerance).filter((state) => state.knot > farthest + advance);
     }
-    if (next.length === 0 && extra === 0) break;
     typical = Math.max(advance, TYPICAL_DECAY * typical);
-    const done = next[0]?.knot === final ? next[0] : null;
-    if (done && end.theta === null) {
-      const chain = isLoop ? closeLoop(track, done) : walkBack(track, done, (done.low + done.high) / 2);
-      if (chain) return chain;
-    }
+    const done = next.filter((state) => state.knot === final);
+    const closed = finish(track, done, end.theta, tolerance);
+    if (closed) return closed;
     next = next.filter((state) => state.knot < final);
-    if (done || extra > 0) extra++;
+    if (done.length > 0 || extra > 0) extra++;
     else farthest = next[0]!.knot;
     rounds.push(round);
     if (rounds.length > KEPT_ROUNDS) rounds.shift();
     round = next;
   }
-  return track.after[farthest]!;
+  const all = sweep(track, [...rounds.flat(), ...round], farthest, within);
+  return finish(track, all, end.theta, tolerance) ?? track.after[farthest]!;
+}
+
+/** A chain to the end from one of the states: from one at the last knot as it is, from others by a biarc. */
+function finish(
+  track: Track,
+  states: readonly Reached[],
+  theta: number | null,
+  tolerance: number,
+): ChainKnot[] | null {
+  for (const state of states) {
+    let chain: ChainKnot[] | null = null;
+    if (state.knot === track.count - 1) {
+      if (track.isLoop) chain = closeLoop(track, state);
+      else if (theta === null) chain = walkBack(track, state, (state.low + state.high) / 2);
+      else {
+        const angle = nearAngle(theta, (state.low + state.high) / 2);
+        if (angle >= state.low && angle <= state.high) chain = walkBack(track, state, angle);
+      }
+    } else if (track.isLoop) chain = closeWithBiarc(track, state, tolerance);
+    else if (theta !== null) chain = finishWithBiarc(track, state, theta, tolerance);
+    if (chain) return chain;
+  }
+  return null;
 }
 
 /** Whether what is left is no longer than a biarc may reach, judged by the arc before. */
@@ -170,32 +192,28 @@ function wholeTurn(chain: readonly ChainKnot[]): number {
   return 2 * Math.PI * Math.round((chain[chain.length - 1]!.theta - chain[0]!.theta) / (2 * Math.PI));
 }
 
-/** Closes a loop by a biarc from one of the states back to its first direction. */
-function closeWithBiarc(track: Track, round: readonly Reached[], tolerance: number): ChainKnot[] | null {
-  for (const state of round) {
-    if (state.ways.length === 0) continue;
-    for (const share of [0.5, 0.1, 0.9]) {
-      const angle = state.low + share * (state.high - state.low);
-      const chain = walkBack(track, state, angle);
-      const from = chain[chain.length - 1]!;
-      const end = knotAt(track, track.count - 1, 0);
-      end.theta = nearAngle(chain[0]!.theta, nearAngle(Math.atan2(end.y - from.y, end.x - from.x), angle));
-      end.viaBiarc = true;
-      if (biarcFollows(track.s, from, end, tolerance, scratch)) return [...chain, end];
-    }
+/** Parts of a state's interval tried as the direction a last biarc leaves in. */
+const LEAVING = [0.5, 0.1, 0.9];
+
+/** Closes a loop by a biarc back to its first direction. */
+function closeWithBiarc(track: Track, state: Reached, tolerance: number): ChainKnot[] | null {
+  if (state.ways.length === 0) return null;
+  for (const share of LEAVING) {
+    const angle = state.low + share * (state.high - state.low);
+    const chain = walkBack(track, state, angle);
+    const from = chain[chain.length - 1]!;
+    const end = knotAt(track, track.count - 1, 0);
+    end.theta = nearAngle(chain[0]!.theta, nearAngle(Math.atan2(end.y - from.y, end.x - from.x), angle));
+    end.viaBiarc = true;
+    if (biarcFollows(track.s, from, end, tolerance, scratch)) return [...chain, end];
   }
   return null;
 }
 
-function finishWithBiarc(
-  track: Track,
-  round: readonly Reached[],
-  theta: number,
-  tolerance: number,
-): ChainKnot[] | null {
-  for (const state of round) {
-    const angle = state.low === Number.NEGATIVE_INFINITY ? null : (state.low + state.high) / 2;
-    if (angle === null) continue;
+function finishWithBiarc(track: Track, state: Reached, theta: number, tolerance: number): ChainKnot[] | null {
+  if (state.low === Number.NEGATIVE_INFINITY) return null;
+  for (const share of state.low < state.high ? LEAVING : [0]) {
+    const angle = state.low + share * (state.high - state.low);
     const from = knotAt(track, state.knot, angle);
     const end = knotAt(track, track.count - 1, nearAngle(theta, angle));
     end.viaBiarc = true;

@@ -56,17 +56,19 @@ export function reach(track: Track, round: readonly Reached[], farthest: number,
 
 /**
  * Where `reach` finds nothing: all chains over the knots around `farthest`, whatever their number of arcs, from the states
- * of several rounds on. Returns the states beyond `farthest`, farthest first.
+ * of several rounds on. Returns them with what they lead to, farthest first; at the last knot of all each way by itself.
  */
 export function sweep(track: Track, states: readonly Reached[], farthest: number, within: number): Reached[] {
   const at = new Map<number, Reached>();
+  const atEnd: Reached[] = [];
   let first = farthest;
   for (const state of states) {
     const known = at.get(state.knot);
     if (!known || state.high - state.low > known.high - known.low) at.set(state.knot, state);
     first = Math.min(first, state.knot);
   }
-  const last = Math.min(track.count - 1, farthest + SWEEP_AHEAD);
+  const final = track.count - 1;
+  const last = Math.min(final, farthest + SWEEP_AHEAD);
   for (let j = first + 1; j <= last; j++) {
     const ways: Way[] = [];
     for (let i = Math.max(first, j - SWEEP_SPAN); i < j; i++) {
@@ -75,11 +77,15 @@ export function sweep(track: Track, states: readonly Reached[], farthest: number
       if (way) ways.push(way);
     }
     if (ways.length === 0) continue;
+    if (j === final) {
+      for (const way of ways) atEnd.push(joinWays([way], j));
+      break;
+    }
     const reached = joinWays(ways, j);
     const known = at.get(j);
     if (!known || reached.high - reached.low > known.high - known.low) at.set(j, reached);
   }
-  return [...at.values()].filter((state) => state.knot > farthest).sort((p, q) => q.knot - p.knot);
+  return [...atEnd, ...[...at.values()].sort((p, q) => q.knot - p.knot)];
 }
 
 /** An arc from a state to a knot, with the directions it can have there; null when there is none. */

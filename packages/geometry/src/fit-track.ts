@@ -95,44 +95,54 @@ export function layTrack(s: Stretch, start: End, end: End, isLoop: boolean, with
   };
 }
 
+/** An edge this much longer than a neighbour gets a knot near that end: a sharper bend may begin within it. */
+const LONG_EDGE = 3;
+
 function layVertices(s: Stretch, start: End, end: End, isLoop: boolean, within: number): Track {
-  const inner = Math.max(0, end.before - start.after + 1);
-  const count = inner + 2;
-  const reals = (): Float64Array => new Float64Array(count);
-  const x = reals();
-  const y = reals();
-  const px = reals();
-  const py = reals();
-  const before = new Int32Array(count);
-  const after = new Int32Array(count);
-  const put = (k: number, end: End): void => {
-    x[k] = end.x;
-    y[k] = end.y;
-    px[k] = end.px;
-    py[k] = end.py;
-    before[k] = end.before;
-    after[k] = end.after;
+  const x: number[] = [];
+  const y: number[] = [];
+  const px: number[] = [];
+  const py: number[] = [];
+  const before: number[] = [];
+  const after: number[] = [];
+  const put = (dx: number, dy: number, at: Omit<End, 'x' | 'y' | 'theta'>): void => {
+    x.push(at.px + dx);
+    y.push(at.py + dy);
+    px.push(at.px);
+    py.push(at.py);
+    before.push(at.before);
+    after.push(at.after);
   };
-  put(0, start);
-  put(count - 1, end);
-  for (let k = 1; k <= inner; k++) {
-    const i = start.after + k - 1;
-    px[k] = s.x[i]!;
-    py[k] = s.y[i]!;
-    before[k] = i - 1;
-    after[k] = i + 1;
+  const putOnEdge = (i: number, share: number): void => {
+    const ex = s.x[i]! + share * (s.x[i + 1]! - s.x[i]!);
+    const ey = s.y[i]! + share * (s.y[i + 1]! - s.y[i]!);
+    put(0, 0, { px: ex, py: ey, before: i, after: i + 1 });
+  };
+  const first = isLoop
+    ? sideways(s, 0, s.count - 2, 1, within)
+    : { x: start.x - start.px, y: start.y - start.py };
+  put(first.x, first.y, start);
+  for (let i = start.after; i <= end.before; i++) {
     const shift = sideways(s, i, i - 1, i + 1, within);
-    x[k] = px[k]! + shift.x;
-    y[k] = py[k]! + shift.y;
+    put(shift.x, shift.y, { px: s.x[i]!, py: s.y[i]!, before: i - 1, after: i + 1 });
+    if (i === end.before) break;
+    const size = s.length[i]!;
+    if (LONG_EDGE * s.length[i - 1]! < size) putOnEdge(i, s.length[i - 1]! / size);
+    if (i + 1 < s.count - 1 && LONG_EDGE * s.length[i + 1]! < size) putOnEdge(i, 1 - s.length[i + 1]! / size);
   }
-  if (isLoop) {
-    const shift = sideways(s, 0, s.count - 2, 1, within);
-    x[0]! += shift.x;
-    y[0]! += shift.y;
-    x[count - 1] = x[0]!;
-    y[count - 1] = y[0]!;
-  }
-  return { s, count, x, y, px, py, before, after, isLoop };
+  const last = isLoop ? first : { x: end.x - end.px, y: end.y - end.py };
+  put(last.x, last.y, end);
+  return {
+    s,
+    count: x.length,
+    x: Float64Array.from(x),
+    y: Float64Array.from(y),
+    px: Float64Array.from(px),
+    py: Float64Array.from(py),
+    before: Int32Array.from(before),
+    after: Int32Array.from(after),
+    isLoop,
+  };
 }
 
 /** Chords lie on one side of a smooth curve: knots moved half a sagitta to that side have room on both. */
