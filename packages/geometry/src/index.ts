@@ -72,5 +72,5 @@ export {
   splitSegment,
   tangentAt,
 } from './segment.ts';
-export { transformSegment } from './segment-transform.ts';
+export { scaleFactors, transformSegment } from './segment-transform.ts';
 export { simplifyRegion } from './simplify.ts';

@@ -1,6 +1,5 @@
 /** Small helpers on the geometry of the plane that reading and stroking share. */
 import {
-  type Affine,
   type Bounds,
   type Curve,
   curveBounds,
@@ -10,13 +9,6 @@ import {
   polygonCurve,
   type Ring,
 } from '@inlaywright/geometry';
-
-/** The singular values of the map: how much it stretches in its two principal directions. */
-export function scaleFactors(m: Affine): { readonly large: number; readonly small: number } {
-  const turning = Math.hypot(m.a + m.d, m.b - m.c) / 2;
-  const mirroring = Math.hypot(m.a - m.d, m.b + m.c) / 2;
-  return { large: turning + mirroring, small: Math.abs(turning - mirroring) };
-}
 
 export function ringCurve(ring: Ring): Curve {
   const points: Point[] = [];

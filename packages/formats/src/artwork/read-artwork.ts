@@ -26,8 +26,8 @@ import { type PageSize, pageSize, parseViewBox, type ViewBox } from './viewport.
 import { fillBox, type Place, walkDrawing } from './walk.ts';
 import { createReporter, elementPlace } from './warnings.ts';
 
-/** Elements drawn at most, references counted every time they are followed. */
-const MAX_VISITS = 200_000;
+/** Elements drawn at most beyond those the file holds: what references may add. */
+const MAX_REPEATED = 200_000;
 
 /** No coordinate may lie further out, mm: the polygon kernel's own limit. */
 const MAX_REACH = 1e6;
@@ -54,7 +54,7 @@ export function readArtwork(svgText: string, options: ArtworkOptions = {}): Artw
     styles: readStyles(tree, reporter),
     reporter,
     settled: new Set(),
-    budget: { left: MAX_VISITS },
+    budget: { left: tree.elements.length + MAX_REPEATED },
     clips: new Map(),
   };
   const { page, viewBox } = findPage(drawing, widthMm);

@@ -181,6 +181,22 @@ describe('dashes', () => {
     );
   });
 
+  test.each([20, 2, 0.2])('end where they should on a circle of radius %f', (r) => {
+    // Four dashes of a fifth of the way round: area is length times width. 2e-4 for chords and dash ends.
+    const dash = (2 * Math.PI * r) / 5;
+    const attributes = `stroke-width="${r / 10}" stroke-dasharray="${dash} ${dash / 4}"`;
+    const area = strokeArea(`<circle cx="50" cy="50" r="${r}" ${attributes}/>`);
+    expect(Math.abs(area / ((4 * dash * r) / 10) - 1)).toBeLessThan(0.0006 / (r / 10) + 2e-4);
+    const { rings } = strokeRegion(`<circle cx="50" cy="50" r="${r}" ${attributes}/>`);
+    expect(rings).toHaveLength(4);
+    // The second dash starts a quarter of the way round, on the negative y axis of the model, y down in the file.
+    const ends = rings.flatMap((ring) =>
+      Array.from({ length: ring.length / 2 }, (_, i) => ({ x: ring[2 * i]!, y: ring[2 * i + 1]! })),
+    );
+    const nearest = Math.min(...ends.map((p) => Math.hypot(p.x, p.y + 0.95 * r)));
+    expect(nearest).toBeLessThan(0.0006 + 2e-4 * r);
+  });
+
   test('on a closed outline the last dash runs on into the first', () => {
     // A square of 20: dashes of 30, gaps of 10; 0-30 and 40-70; the way back from 80 is gap. With 75-80 painted it joins.
     const square = (dashes: string): number => {
