@@ -20,6 +20,9 @@ import {
 /** Conditions count as met below this, in units of length (mm: 0.001 nm). */
 const MET = 1e-9;
 
+/** An arc of tangents may reach this far into the edge beyond it, so that a chain can still begin within that edge. */
+const FARTHEST_SHARE = 0.75;
+
 /** Lines and arcs moved to touch, where each begins and ends, and whether it touches the next. */
 export interface Joined {
   readonly primitives: readonly Primitive[];
@@ -80,7 +83,7 @@ function freeEnd(s: Stretch, p: Primitive, vertex: number, outerEdge: number, in
   if (!p.isCircumscribed) return endOn(p, footOn(p.circle, place.x, place.y), place);
   const outer = (outerEdge + edges) % edges;
   const isAhead = outerEdge === vertex;
-  const share = Math.min(1, s.length[innerEdge]! / (2 * s.length[outer]!));
+  const share = Math.min(FARTHEST_SHARE, s.length[innerEdge]! / (2 * s.length[outer]!));
   const far = isAhead ? outer + 1 : outer;
   const px = place.x + share * (s.x[far]! - place.x);
   const py = place.y + share * (s.y[far]! - place.y);
