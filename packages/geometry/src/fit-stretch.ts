@@ -188,8 +188,8 @@ function isCorner(loop: Stretch, i: number, height: number, first: number, longe
   const py = y[i]!;
   for (let w = first; w <= longest; w *= CORNER_GROWTH) {
     const sharpest = Math.abs(turn[i]!);
-    let inner = sharpest;
-    let total = inner;
+    let inner = turn[i]!;
+    let total = sharpest;
     let isOutdone = false;
     let ax = px;
     let ay = py;
@@ -220,7 +220,7 @@ function isCorner(loop: Stretch, i: number, height: number, first: number, longe
         const turned = Math.abs(turn[at]!);
         total += turned;
         if (w - left < w / CORNER_CORE) {
-          inner += turned;
+          inner += turn[at]!;
           // A corner cut into several vertices is made at the sharpest of them, the first of equals.
           if (turned > sharpest || (turned === sharpest && side === 0)) isOutdone = true;
         }
@@ -231,7 +231,7 @@ function isCorner(loop: Stretch, i: number, height: number, first: number, longe
     const base = Math.sqrt(ux * ux + uy * uy);
     const stand =
       base < w / 8 ? Math.hypot(px - ax, py - ay) : Math.abs(ux * (py - ay) - uy * (px - ax)) / base;
-    if (stand >= height) return !isOutdone && inner > CORNER_SHARE * total;
+    if (stand >= height) return !isOutdone && Math.abs(inner) > CORNER_SHARE * total;
   }
   return false;
 }
