@@ -58,7 +58,7 @@ export function fitRun(
   const start = before && headingOf(endNormal(before));
   const end = after && headingOf(startNormal(after));
   if (last - first === 1) {
-    out.push(...acrossChord(at(first), start, at(last), end));
+    out.push(...acrossChord(at(first), start, at(last), end, tolerance));
     return;
   }
   const theta = directionsOf(track, run, start, end);
@@ -118,13 +118,29 @@ function headingOf(normal: Point): number {
   return Math.atan2(normal.x, -normal.y);
 }
 
-/** A single chord, bent to go on smoothly where a direction is prescribed. */
-function acrossChord(from: Point, start: number | null, to: Point, end: number | null): PathSegment[] {
-  if (start !== null && end !== null) return biarc(from, unit(start), to, unit(end));
-  if (start !== null) return [arcAlong(from, unit(start), to)];
-  if (end === null) return [{ kind: 'line', from, to }];
-  const back = arcAlong(to, unit(end + Math.PI), from);
-  return [back.kind === 'line' ? { kind: 'line', from, to } : { ...back, from, to, sweep: -back.sweep }];
+/** A single chord, bent to go on smoothly where a direction is prescribed, unless that bends it away from the chord. */
+function acrossChord(
+  from: Point,
+  start: number | null,
+  to: Point,
+  end: number | null,
+  tolerance: number,
+): PathSegment[] {
+  const straight: PathSegment = { kind: 'line', from, to };
+  let bent: PathSegment[] = [straight];
+  if (start !== null && end !== null) bent = biarc(from, unit(start), to, unit(end));
+  else if (start !== null) bent = [arcAlong(from, unit(start), to)];
+  else if (end !== null) {
+    const back = arcAlong(to, unit(end + Math.PI), from);
+    if (back.kind === 'arc') bent = [{ ...back, from, to, sweep: -back.sweep }];
+  }
+  const joint = bent[0]!.to;
+  const n = startNormal(straight);
+  const off = Math.abs((joint.x - from.x) * n.x + (joint.y - from.y) * n.y);
+  const bow = Math.max(
+    ...bent.map((arc) => (arc.kind === 'arc' ? arc.radius * (1 - Math.cos(arc.sweep / 2)) : 0)),
+  );
+  return off + bow > tolerance + CHORD_SLACK_MM ? [straight] : bent;
 }
 
 /**

@@ -23,10 +23,14 @@ export const FIT_MM = 0.0009;
 const TURN_MM = 4 * 0.001;
 /** A turn by more than this is a corner however short the chords, rad. */
 const SHARP_RAD = 1;
+/** Vertices within this length of path are looked at as one corner too, mm: a curve that bends so tightly is as good as one. */
+const CLUSTER_MM = 0.005;
 /** Sagitta above which a chord cannot be a flattened curve's, mm. */
 const CHORD_SAGITTA_MM = 0.0008;
 /** Vertices of an arc lie on its circle up to the grid's rounding, mm. */
 const ON_CIRCLE_MM = 3e-6;
+/** How far a circle taken from half as many vertices may be off at the next ones, mm. */
+const NEAR_CIRCLE_MM = 3e-5;
 /** What looks like an arc is taken as one from this many chords or this turn on: cubics have shorter such stretches. */
 const ARC_CHORDS = 8;
 const ARC_RAD = 0.35;
@@ -119,6 +123,23 @@ function isCorner({ turn, chord, count }: Track, i: number): boolean {
   return size > SHARP_RAD || size > TURN_MM * (1 / before + 1 / after);
 }
 
+/**
+ * A corner may come as a few vertices close together, none of which turns more than its short chords allow: taken as one
+ * vertex between the chords before and after, they show.
+ */
+function markCornerClusters({ turn, chord, count }: Track, corner: Uint8Array): void {
+  for (let first = 1; first + 2 < count; first++) {
+    let length = chord[first]!;
+    let total = turn[first]!;
+    for (let last = first + 1; last + 1 < count && length < CLUSTER_MM; last++) {
+      total += turn[last]!;
+      if (Math.abs(total) > TURN_MM * (1 / chord[first - 1]! + 1 / chord[last]!))
+        corner.fill(1, first, last + 1);
+      length += chord[last]!;
+    }
+  }
+}
+
 /** A closed stretch all of whose vertices lie on one circle. */
 function wholeCircle(points: Float64Array): PathSegment | null {
   const n = points.length >> 1;
@@ -208,7 +229,8 @@ function fitOpen(track: Track, smoothLoop: boolean): PathSegment[] {
     return points[k]!;
   };
   const corner = new Uint8Array(count);
-  for (let i = 1; i + 1 < count; i++) corner[i] = isCorner(track, i) ? 1 : 0;
+  for (let i = 1; i + 1 < count; i++) if (isCorner(track, i)) corner[i] = 1;
+  markCornerClusters(track, corner);
   if (!smoothLoop) {
     corner[0] = 1;
     corner[count - 1] = 1;
@@ -263,30 +285,32 @@ function arcAt(track: Track, first: number, corner: Uint8Array, at: (i: number) 
   let circle = trackCircle(track, first, first + 2, first + 4);
   if (!circle || !onCircle(track, circle, first, first + 4)) return null;
   let last = first + 4;
-  // Go on as far as the circle holds, taken anew from wider points as it grows.
-  for (let reach = 8; ; reach *= 2) {
+  // Go on to twice the length while the circle about holds, take the circle anew from all of it, and so on.
+  for (let from = 0; from < last; ) {
+    from = last;
+    const limit = Math.min(count - 1, 2 * last - first);
     let end = last;
-    const limit = Math.min(count - 1, first + reach);
     while (
       end < limit &&
       !corner[end] &&
       turn[end]! * turn[first + 1]! > 0 &&
-      offCircle(track, circle, end + 1) <= 4 * ON_CIRCLE_MM
+      offCircle(track, circle, end + 1) <= NEAR_CIRCLE_MM
     )
       end++;
-    // The ends of nearly a whole turn lie too close together to tell a circle.
-    const third = (end - first) / 3;
-    const wider: Circle | null = trackCircle(
-      track,
-      first,
-      Math.round(first + third),
-      Math.round(first + 2 * third),
-    );
-    if (wider && onCircle(track, wider, first, end)) {
+    for (; end > last; end--) {
+      // The ends of nearly a whole turn lie too close together to tell a circle.
+      const third = (end - first) / 3;
+      const wider: Circle | null = trackCircle(
+        track,
+        first,
+        Math.round(first + third),
+        Math.round(first + 2 * third),
+      );
+      if (!wider || !onCircle(track, wider, first, end) || offCircle(track, wider, end) > ON_CIRCLE_MM)
+        continue;
       circle = wider;
       last = end;
     }
-    if (end < limit || limit === count - 1 || last < end) break;
   }
   const chords = last - first;
   let sweep = 0;
