@@ -43,7 +43,6 @@ export interface GeosPartition {
 
 const POLYGON = 3;
 const MULTIPOLYGON = 6;
-const COLLECTION = 7;
 
 interface Box {
   readonly minX: number;
@@ -75,38 +74,49 @@ class Overlay {
 
   intersection(a: Handle, b: Handle): Handle {
     const { geos } = this;
-    return checked(
-      this.#gridMm > 0 ? geos.GEOSIntersectionPrec(a, b, this.#gridMm) : geos.GEOSIntersection(a, b),
-    );
+    const grid = this.#gridMm;
+    return this.#polygonal(grid > 0 ? geos.GEOSIntersectionPrec(a, b, grid) : geos.GEOSIntersection(a, b));
   }
 
   difference(a: Handle, b: Handle): Handle {
     const { geos } = this;
-    return checked(
-      this.#gridMm > 0 ? geos.GEOSDifferencePrec(a, b, this.#gridMm) : geos.GEOSDifference(a, b),
-    );
+    const grid = this.#gridMm;
+    return this.#polygonal(grid > 0 ? geos.GEOSDifferencePrec(a, b, grid) : geos.GEOSDifference(a, b));
   }
 
   exclusive(a: Handle, b: Handle): Handle {
     const { geos } = this;
-    return checked(
-      this.#gridMm > 0 ? geos.GEOSSymDifferencePrec(a, b, this.#gridMm) : geos.GEOSSymDifference(a, b),
-    );
+    const grid = this.#gridMm;
+    return this.#polygonal(grid > 0 ? geos.GEOSSymDifferencePrec(a, b, grid) : geos.GEOSSymDifference(a, b));
   }
 
   united(shapes: readonly Handle[]): Handle {
     const { geos } = this;
     if (shapes.length === 1) return geos.GEOSGeom_clone(shapes[0]!);
-    const all = collection(
-      geos,
-      shapes.map((shape) => geos.GEOSGeom_clone(shape)),
-      COLLECTION,
+    const polygons = shapes.flatMap((shape) =>
+      Array.from({ length: geos.GEOSGetNumGeometries(shape) }, (_, i) =>
+        geos.GEOSGeom_clone(geos.GEOSGetGeometryN(shape, i)),
+      ),
     );
-    const result = checked(
-      this.#gridMm > 0 ? geos.GEOSUnaryUnionPrec(all, this.#gridMm) : geos.GEOSUnaryUnion(all),
-    );
+    const all = collection(geos, polygons, MULTIPOLYGON);
+    const grid = this.#gridMm;
+    const result = this.#polygonal(grid > 0 ? geos.GEOSUnaryUnionPrec(all, grid) : geos.GEOSUnaryUnion(all));
     geos.GEOSGeom_destroy(all);
     return result;
+  }
+
+  /** Where shapes only touch, results hold lines and points too, which later operations refuse. */
+  #polygonal(result: Handle): Handle {
+    const { geos } = this;
+    const type = geos.GEOSGeomTypeId(checked(result));
+    if (type === POLYGON || type === MULTIPOLYGON) return result;
+    const polygons: Handle[] = [];
+    for (let i = 0; i < geos.GEOSGetNumGeometries(result); i++) {
+      const member = geos.GEOSGetGeometryN(result, i);
+      if (geos.GEOSGeomTypeId(member) === POLYGON) polygons.push(geos.GEOSGeom_clone(member));
+    }
+    geos.GEOSGeom_destroy(result);
+    return collection(geos, polygons, MULTIPOLYGON);
   }
 }
 

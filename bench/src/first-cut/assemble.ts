@@ -19,8 +19,8 @@ export interface SeamTruth {
 }
 
 const SAMPLE_MM = 0.2;
-/** Only walls this near a seam can interfere there. */
-const REACH_MM = 0.6;
+/** Interference deeper than this is not told apart: it is far past what a corner may have. */
+const REACH_MM = 0.3;
 
 /** Cuts the parts on their boards, puts them together and measures the true gaps at the show face. */
 export function assemble(
@@ -74,8 +74,7 @@ function deepest(wall: Solid, other: Solid): number {
   let depth = 0;
   for (const ring of wall.polygons.flat()) {
     for (let i = 0; i < ring.length; i += 2) {
-      const d = other.signedDistance(ring[i]!, ring[i + 1]!);
-      if (d > depth && d < REACH_MM) depth = d;
+      depth = Math.max(depth, other.depth(ring[i]!, ring[i + 1]!, REACH_MM));
     }
   }
   return depth;

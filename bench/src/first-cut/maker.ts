@@ -3,14 +3,14 @@ import {
   COMMON_CALIPER,
   type Coupon,
   drawCoupon,
-  type Evidence,
   evidenceOf,
   FIRST_LADDER,
   type FitRecord,
   type FitTrial,
   GRADES,
   type Grade,
-  judge,
+  joinEvidence,
+  weigh,
 } from '@inlaywright/workshop';
 import type { Board } from './laser.ts';
 import type { Random } from './random.ts';
@@ -102,16 +102,16 @@ function gaugeReadings(coupon: Coupon, board: Board, random: Random): FitTrial['
  */
 export function measuredRecord(board: Board, random: Random, seed: number): FitRecord {
   const first = runCoupon(board, DRAWN_KERF, FIRST_LADDER, true, random);
-  const draws = { draws: 1500, seed };
-  const before = judge(first, draws);
+  const draws = { draws: 1000, seed };
+  const before = weigh(evidenceOf(first), draws);
   if (before.probability > 0.85 && first.steps.some((step) => step.grade === 'presses by hand'))
     return before.record;
   const middle = before.record.allowanceMm;
   const ladder = Array.from({ length: 8 }, (_, i) => Math.round(1000 * (middle - 0.07 + 0.02 * i)) / 1000);
   const { kerfEntry, kerfExit } = before.record;
   const kerf = (kerfEntry.xMm + kerfEntry.yMm + kerfExit.xMm + kerfExit.yMm) / 4;
-  const older: Evidence[] = [evidenceOf(first)];
-  return judge(runCoupon(board, kerf, ladder, false, random), { ...draws, older }).record;
+  const second = runCoupon(board, kerf, ladder, false, random);
+  return weigh(joinEvidence([evidenceOf(first), evidenceOf(second)]), draws).record;
 }
 
 export interface Offsets {

@@ -1,20 +1,9 @@
-import { readdirSync, readFileSync } from 'node:fs';
-import { cutFiles, readPiece } from '@inlaywright/formats';
-import { openKernel } from '@inlaywright/geometry';
-import {
-  defaultMakeOptions,
-  type FitByTone,
-  make,
-  type Piece,
-  mosaic as partition,
-} from '@inlaywright/workshop';
-import { type GeosPlane, openGeosPlane, type Polygon } from '../geos-plane.ts';
+import { availableParallelism } from 'node:os';
+import { Worker } from 'node:worker_threads';
 import { option } from '../options.ts';
-import { assemble, type SeamTruth } from './assemble.ts';
-import { type DrawnPart, type PartPath, paddedPaths, pathsOfFile, tonesOf } from './cut-paths.ts';
-import { drawLaser, type Laser, nextBoard } from './laser.ts';
-import { bestStep, FITS, measuredRecord } from './maker.ts';
-import { seeded } from './random.ts';
+import type { SeamTruth } from './assemble.ts';
+import { FITS } from './maker.ts';
+import type { Outcome, Procedure, Share } from './simulate.ts';
 
 /**
  * The simulated workshop: how many pieces fit at the first cut. Each piece meets a laser of its own with hidden kerfs;
@@ -22,98 +11,69 @@ import { seeded } from './random.ts';
  * the same laser and boards. docs/first-cut.md says what is modelled and what is not.
  */
 
-const PROCEDURES = ['ours', 'common', 'common, turned'] as const;
-type Procedure = (typeof PROCEDURES)[number];
+const PROCEDURES: readonly Procedure[] = ['ours', 'common', 'common, turned'];
 
-const pieces = Number(option('pieces', '1000'));
-const seed = Number(option('seed', '1'));
-const json = process.argv.includes('--json');
-
-const plane = await openGeosPlane();
-await openKernel();
-const designs = loadDesigns();
-const results: Record<Procedure, { fits: boolean; seams: SeamTruth[] }[]> = {
-  ours: [],
-  common: [],
-  'common, turned': [],
-};
-const started = Date.now();
-for (let i = 0; i < pieces; i++) {
-  const design = designs[i % designs.length]!;
-  const tones = tonesOf(design.piece);
-  const laser = drawLaser(seeded(seed * 1_000_003 + i), tones.length);
-  for (const procedure of PROCEDURES) {
-    // The same seed for each procedure: they meet the same day, and differ by what they do.
-    const random = seeded(seed * 7_368_787 + i);
-    const paths = pathsBy(procedure, design, laser, i, random);
-    const boards = laser.boards.map((board) => nextBoard(board, seeded(seed * 15_485_863 + i)));
-    const seams = assemble(plane, design.mosaic, paths, (tone) => boards[tones.indexOf(tone)]!, random);
-    results[procedure].push({ fits: seams.every((seam) => seam.fits), seams });
-  }
-  if (!json && (i + 1) % 50 === 0) process.stderr.write(`\r${i + 1} of ${pieces}`);
+interface Result {
+  readonly fits: boolean;
+  readonly seams: readonly SeamTruth[];
 }
+
+const pieces = wholeNumber('pieces', '1000');
+const seed = wholeNumber('seed', '1');
+const json = process.argv.includes('--json');
+const results: Record<Procedure, Result[]> = { ours: [], common: [], 'common, turned': [] };
+const designs = new Map<string, { cut: number; fit: number }>();
+const failed: { piece: number; design: string; seams: SeamTruth[] }[] = [];
+const started = Date.now();
+await runAll();
 
 const summary = {
   pieces,
   seed,
   seconds: Math.round((Date.now() - started) / 1000),
-  designs: designs.map((design) => design.piece.name),
   fits: `a seam fits if 95 % of its length lies between ${FITS.min} and ${FITS.max} mm at the show face and no interference is deeper than ${FITS.corner} mm`,
   procedures: Object.fromEntries(PROCEDURES.map((procedure) => [procedure, summarise(results[procedure])])),
-  failuresOfTurnedPractice: ratio(failures('ours'), failures('common, turned')),
+  oursByDesign: Object.fromEntries([...designs].sort()),
+  oursThatFailed: failed.sort((a, b) => a.piece - b.piece),
+  failuresOverTurnedPractice: ratio(failures('ours'), failures('common, turned')),
 };
 if (json) console.log(JSON.stringify(summary, null, 2));
 else print();
 
-interface Design {
-  readonly piece: Piece;
-  readonly mosaic: ReturnType<typeof partition>;
-  readonly parts: readonly DrawnPart[];
+function wholeNumber(name: string, otherwise: string): number {
+  const value = Number(option(name, otherwise));
+  if (Number.isInteger(value) && value > 0) return value;
+  console.error(`--${name} needs a whole number above 0.`);
+  process.exit(2);
 }
 
-function loadDesigns(): Design[] {
-  const folder = new URL('../../../examples/', import.meta.url);
-  return readdirSync(folder)
-    .filter((name) => name.endsWith('.json'))
-    .sort()
-    .map((name) => {
-      const piece = readPiece(readFileSync(new URL(name, folder), 'utf8'));
-      const mosaic = partition(piece);
-      const parts = mosaic.parts.map((part) => ({
-        id: part.id,
-        tone: part.tone,
-        level: part.level,
-        polygon: part.region.rings as Polygon,
-      }));
-      return { piece, mosaic, parts };
-    });
-}
-
-function pathsBy(
-  procedure: Procedure,
-  design: Design,
-  laser: Laser,
-  i: number,
-  random: ReturnType<typeof seeded>,
-): PartPath[] {
-  if (procedure !== 'ours') {
-    return paddedPaths(
-      plane as GeosPlane,
-      design.parts,
-      bestStep(laser.boards[0]!, random),
-      procedure === 'common, turned',
-    );
-  }
-  const tones = tonesOf(design.piece);
-  const records = tones.map((_, t) => measuredRecord(laser.boards[t]!, random, seed + i));
-  const fit: FitByTone = {
-    default: records[0]!,
-    byTone: Object.fromEntries(tones.map((tone, t) => [tone, records[t]!])),
-  };
-  const made = make(design.piece, fit, defaultMakeOptions);
-  return cutFiles(design.piece.name, made.sheets, made.mosaic.parts)
-    .filter((file) => file.name.endsWith('.svg'))
-    .flatMap((file) => pathsOfFile(file.text));
+/** Spreads the pieces over the cores. Every piece has seeds of its own, so that the split changes nothing. */
+async function runAll(): Promise<void> {
+  const workers = Math.min(pieces, availableParallelism());
+  let done = 0;
+  await Promise.all(
+    Array.from({ length: workers }, async (_, first) => {
+      const share: Share = { pieces, seed, first, step: workers };
+      const worker = new Worker(new URL('./simulate.js', import.meta.url), { workerData: share });
+      worker.on('message', ({ piece, design, procedure, seams }: Outcome) => {
+        const fits = seams.every((seam) => seam.fits);
+        results[procedure].push({ fits, seams });
+        if (procedure === 'ours') {
+          const tally = designs.get(design) ?? { cut: 0, fit: 0 };
+          designs.set(design, { cut: tally.cut + 1, fit: tally.fit + (fits ? 1 : 0) });
+          if (!fits) failed.push({ piece, design, seams: seams.filter((seam) => !seam.fits) });
+          done += 1;
+          if (!json && done % 20 === 0) process.stderr.write(`\r${done} of ${pieces}`);
+        }
+      });
+      await new Promise<void>((resolve, reject) => {
+        worker.once('error', reject);
+        worker.once('exit', (code) =>
+          code === 0 ? resolve() : reject(new Error(`A worker ended with ${code}.`)),
+        );
+      });
+    }),
+  );
 }
 
 function failures(procedure: Procedure): number {
@@ -124,9 +84,7 @@ function ratio(a: number, b: number): number | null {
   return b === 0 ? null : Math.round((1000 * a) / b) / 1000;
 }
 
-function summarise(
-  outcomes: readonly { fits: boolean; seams: readonly SeamTruth[] }[],
-): Record<string, unknown> {
+function summarise(outcomes: readonly Result[]): Record<string, unknown> {
   const good = outcomes.filter((outcome) => outcome.fits).length;
   const seams = outcomes.flatMap((outcome) => outcome.seams);
   const share = (test: (seam: SeamTruth) => boolean): number =>
@@ -166,5 +124,5 @@ function print(): void {
         `${(100 * seamsThatFit).toFixed(1)} % of seams`,
     );
   }
-  console.log(`  failures of ours : of common practice, turned = ${summary.failuresOfTurnedPractice}`);
+  console.log(`  failures of ours : of common practice, turned = ${summary.failuresOverTurnedPractice}`);
 }

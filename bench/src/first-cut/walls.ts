@@ -7,6 +7,8 @@ import type { Polygon } from '../geos-plane.ts';
  */
 export interface Solid {
   signedDistance(x: number, y: number): number;
+  /** Distance to the boundary of a point inside; 0 outside, and where the boundary is farther than the limit. */
+  depth(x: number, y: number, limit: number): number;
   readonly polygons: readonly Polygon[];
 }
 
@@ -19,7 +21,7 @@ export function solidOf(polygons: readonly Polygon[]): Solid {
     }
   }
   const count = edges.length / 4;
-  if (count === 0) return { polygons, signedDistance: () => Number.NEGATIVE_INFINITY };
+  if (count === 0) return { polygons, signedDistance: () => Number.NEGATIVE_INFINITY, depth: () => 0 };
   const tree = new Flatbush(count);
   let right = Number.NEGATIVE_INFINITY;
   for (let e = 0; e < edges.length; e += 4) {
@@ -30,7 +32,7 @@ export function solidOf(polygons: readonly Polygon[]): Solid {
   tree.finish();
 
   const distance = (x: number, y: number): number => {
-    let reach = 0.3;
+    let reach = 0.1;
     for (;;) {
       let best = Number.POSITIVE_INFINITY;
       for (const i of tree.search(x - reach, y - reach, x + reach, y + reach)) {
@@ -50,7 +52,14 @@ export function solidOf(polygons: readonly Polygon[]): Solid {
     }
     return crossings % 2 === 1;
   };
-  return { polygons, signedDistance: (x, y) => (inside(x, y) ? 1 : -1) * distance(x, y) };
+  const depth = (x: number, y: number, limit: number): number => {
+    let best = Number.POSITIVE_INFINITY;
+    for (const i of tree.search(x - limit, y - limit, x + limit, y + limit)) {
+      best = Math.min(best, toEdge(edges, 4 * i, x, y));
+    }
+    return best <= limit && inside(x, y) ? best : 0;
+  };
+  return { polygons, depth, signedDistance: (x, y) => (inside(x, y) ? 1 : -1) * distance(x, y) };
 }
 
 function toEdge(edges: readonly number[], e: number, x: number, y: number): number {

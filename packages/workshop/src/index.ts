@@ -13,10 +13,11 @@ export {
   type CouponStep,
   drawCoupon,
   FIRST_LADDER,
+  stepShape,
 } from './fit-trial/coupon.ts';
 export type { GradeWindow } from './fit-trial/grade-window.ts';
-export { type Judgement, type JudgeOptions, judge } from './fit-trial/judge.ts';
-export { type Evidence, evidenceOf } from './fit-trial/likelihood.ts';
+export { type Judgement, type JudgeOptions, judge, type Weighed, weigh } from './fit-trial/judge.ts';
+export { type Evidence, evidenceOf, joinEvidence } from './fit-trial/likelihood.ts';
 export { outcomeEvidence, type SeamOutcome, weightOfAge } from './fit-trial/outcome.ts';
 export type { Estimate } from './fit-trial/posterior.ts';
 export {

@@ -64,6 +64,11 @@ interface Block {
   readonly marks: readonly MarkStroke[];
 }
 
+/** Discs and rounded squares in turn, so that neighbours are told apart by touch. */
+export function stepShape(step: number): CouponStep['shape'] {
+  return step % 2 === 1 ? 'disc' : 'rounded square';
+}
+
 /**
  * Draws the coupon. Throws RangeError where a single block is larger than the space, with both sizes.
  */
@@ -73,7 +78,7 @@ export function drawCoupon(options: CouponOptions): Coupon {
     (allowanceMm, i): CouponStep => ({
       step: i + 1,
       allowanceMm,
-      shape: i % 2 === 0 ? 'disc' : 'rounded square',
+      shape: stepShape(i + 1),
     }),
   );
   const blocks = [

@@ -38,6 +38,11 @@ export interface Judgement {
   readonly findings: readonly Finding[];
 }
 
+/** The part of a judgement that follows from the posterior alone. */
+export type Weighed = Pick<Judgement, 'grade' | 'record' | 'kerf' | 'scatter' | 'windows' | 'probability'> & {
+  readonly posterior: Posterior;
+};
+
 export interface JudgeOptions extends PosteriorOptions {
   /** The grade that seams should land in; `presses by hand` where absent. */
   readonly grade?: Grade;
@@ -51,6 +56,17 @@ export function judge(trial: FitTrial, options: JudgeOptions = {}): Judgement {
   if (evidence.steps.length === 0 && evidence.kerfs.length === 0) {
     throw new RangeError('The trial has no result yet: grade at least one step or take one reading.');
   }
+  const weighed = weigh(evidence, options);
+  const { posterior, ...figures } = weighed;
+  const range = candidates(figures.windows);
+  const next = nextSteps(posterior, trial, range).slice(0, 3);
+  const coupon = smallestCoupon(posterior, trial, range);
+  const draft = { ...figures, next, coupon };
+  return { ...draft, words: words(draft), findings: findings(trial, draft) };
+}
+
+/** The fit record of some evidence with the intervals behind it, without what to do next. */
+export function weigh(evidence: Evidence, options: Omit<JudgeOptions, 'older'> = {}): Weighed {
   const grade = options.grade ?? 'presses by hand';
   const posterior = posteriorOf(evidence, options);
   const kerf = {
@@ -65,7 +81,6 @@ export function judge(trial: FitTrial, options: JudgeOptions = {}): Judgement {
   const design: Drawn = { drawnKerfMm: meanKerf, turned: true };
   const windows = gradeWindows(posterior, design);
   const best = bestAllowance(posterior, design, grade);
-  const range = candidates(windows);
   const record: FitRecord = {
     kerfEntry: { xMm: micron(kerf.entryX.median), yMm: micron(kerf.entryY.median) },
     kerfExit: { xMm: micron(kerf.exitX.median), yMm: micron(kerf.exitY.median) },
@@ -73,10 +88,7 @@ export function judge(trial: FitTrial, options: JudgeOptions = {}): Judgement {
     scatterMm: micron(scatter.median),
     gradeGapMm: gradeGap(posterior, grade),
   };
-  const next = nextSteps(posterior, trial, range).slice(0, 3);
-  const coupon = smallestCoupon(posterior, trial, range);
-  const draft = { grade, record, kerf, scatter, windows, probability: best.probability, next, coupon };
-  return { ...draft, words: words(draft), findings: findings(trial, draft) };
+  return { posterior, grade, record, kerf, scatter, windows, probability: best.probability };
 }
 
 /** Signed gaps that count as the grade: the negative of the overlaps between its two cuts. */
