@@ -84,6 +84,10 @@ describe.skipIf(!hasBrowser)('the page on its demo pieces', () => {
     const parts = await page.getByRole('option').count();
     expect(numbers).toHaveLength(parts);
     expect(new Set(numbers).size).toBe(parts);
+    // The browser tells where shapes are as of its last frame.
+    await page.evaluate(
+      () => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))),
+    );
     const boxes = await page.locator('.part-fill').evaluateAll((paths) =>
       paths.map((path) => {
         // The outline itself, without the width of its line.
