@@ -50,9 +50,15 @@ export function traceBoundaries(graph: FaceGraph, classOf: Int32Array): Boundari
 }
 
 /**
+ * How far a vertex that was put into an edge may lie beside the line of its neighbours, nm: each of the three may have
+ * been welded by 0.55 um. A corner farther out is where an outline crosses itself.
+ */
+const STRAIGHT_NM = 1100;
+
+/**
  * Whether the boundary passes straight through the start of `half`, coming along `before`: only two boundary edges meet
- * there and they belong to an area that has no vertex of its own at this place. Such a vertex was put in for a hidden
- * edge; leaving it out gives back the area's own edge.
+ * there, they go on from one another, and they belong to an area that has no vertex of its own at this place. Such a
+ * vertex was put in for a hidden edge; leaving it out gives back the area's own edge.
  */
 export function isPassedThrough(
   edges: PlanarEdges,
@@ -61,7 +67,7 @@ export function isPassedThrough(
   half: number,
 ): boolean {
   const vertex = originOf(edges, half);
-  if (degree[vertex] !== 2) return false;
+  if (degree[vertex]! > 2) return false;
   const { turns, turnArea, turnNext, owners, ownerArea, ownerNext } = edges;
   let shared = false;
   for (let i = turns[half >> 1]!; i !== -1; i = turnNext[i]!) {
@@ -73,7 +79,16 @@ export function isPassedThrough(
       if (ownerArea[o] === turnArea[i]) return false;
     }
   }
-  return shared;
+  return shared && isStraight(edges, originOf(edges, before), vertex, originOf(edges, half ^ 1));
+}
+
+function isStraight({ x, y }: PlanarEdges, a: number, v: number, b: number): boolean {
+  const ex = x[v]! - x[a]!;
+  const ey = y[v]! - y[a]!;
+  const fx = x[b]! - x[v]!;
+  const fy = y[b]! - y[v]!;
+  if (ex * fx + ey * fy <= 0) return false;
+  return Math.abs(ex * fy - ey * fx) <= STRAIGHT_NM * Math.hypot(ex + fx, ey + fy);
 }
 
 /** The vertices of one cycle that its boundary really has, in order. */

@@ -10,8 +10,13 @@ import type { Vertices } from './vertices.ts';
 const WELD_RUN = 10;
 /** ... and drift apart by no more than this many over the stretch they share. */
 const WELD_DRIFT = 3;
-/** A vertex whose edges are this many times shorter than the edge it welds to is moved onto that edge, not the edge to it. */
+/**
+ * Where a vertex welds to an edge, one of the two moves. Chords of curves are bent, for the vertex lies on the true curve;
+ * but bending a long edge moves much, so a vertex between edges this many times shorter is moved onto it instead, and
+ * beside an edge longer than any usual chord a vertex between shorter edges is.
+ */
 const MOVE_RATIO = 4;
+const LONG_NM = 1e6;
 
 /** Lists of equal length two by two; pairs met in several grid cells are listed several times. */
 export interface EdgeEvents {
@@ -153,7 +158,8 @@ export function findEvents(
     }
     const along = ex * qx + ey * qy;
     if (along <= 0 || along >= length2) return;
-    if (reach > tolerance && length2 > MOVE_RATIO * MOVE_RATIO * longest[p]! * longest[p]!) {
+    const ratio = length2 > LONG_NM * LONG_NM ? 1 : MOVE_RATIO;
+    if (reach > tolerance && length2 > ratio * ratio * longest[p]! * longest[p]!) {
       events.moves.push(events.onEdge.length);
     }
     events.onEdge.push(f);

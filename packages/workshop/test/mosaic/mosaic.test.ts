@@ -1,4 +1,4 @@
-import { type Curve, circleCurve, polygonCurve, regionArea } from '@inlaywright/geometry';
+import { type Curve, circleCurve, containsPoint, polygonCurve, regionArea } from '@inlaywright/geometry';
 import { describe, expect, it } from 'vitest';
 import {
   type Area,
@@ -243,6 +243,38 @@ describe('numbers and places', () => {
       );
     expect(vertices(busy)).toEqual(vertices(plain));
     expect(codes(busy)).toEqual(['area-hidden', 'area-hidden']);
+  });
+});
+
+describe('outlines that cross themselves', () => {
+  it('keep the corner where they do, also where other outlines cross in the same point', () => {
+    // Found by the slow twin in laws.test.ts: the corner at the origin had been taken for a point on a straight edge.
+    const lower = polygon(
+      [2, 9],
+      [-4, 5],
+      [8, 8],
+      [9, 6],
+      [-7, 7],
+      [-6, -2],
+      [9, 3],
+      [2, -8],
+      [-8, 2],
+      [-7, -4],
+      [9, 6],
+    );
+    const upper = polygon([-7, 7], [4, 1], [-4, -1], [7, 7], [-6, -6]);
+    const m = mosaic(
+      pieceOf(
+        area('a', 'ground', box(0, 0, 20, 20)),
+        area('lower', 'accent', lower),
+        area('upper', 'line', upper),
+      ),
+    );
+    const at = (x: number, y: number) =>
+      m.parts.filter((part) => containsPoint(part.region, { x, y })).map(({ tone }) => tone);
+    expect(at(-2.55, -2.65)).toEqual(['accent']);
+    expect(at(-3, -2)).toEqual(['line']);
+    expect(at(5.2, 5.5)).toEqual(['line']);
   });
 });
 
