@@ -1,5 +1,6 @@
 import { curveBounds } from '@inlaywright/geometry';
 import {
+  bracketed,
   COMMON_CALIPER,
   type Coupon,
   drawCoupon,
@@ -97,17 +98,19 @@ function gaugeReadings(coupon: Coupon, board: Board, random: Random): FitTrial['
 }
 
 /**
- * Our procedure for one stock: the first coupon with its gauge; where no plug pressed by hand, or the best allowance
- * would still fail often, a second ladder around the best guess, drawn for the measured kerf, as the judgement asks.
+ * Our procedure for one stock: the first coupon with its gauge; where no plug pressed by hand, where no step was graded on
+ * one side of the window, or where the best allowance would still fail often, a second ladder around the best guess,
+ * drawn for the measured kerf, as the judgement asks.
  */
 export function measuredRecord(board: Board, random: Random, seed: number): FitRecord {
   const first = runCoupon(board, DRAWN_KERF, FIRST_LADDER, true, random);
   const draws = { draws: 1000, seed };
   const before = weigh(evidenceOf(first), draws);
-  if (before.probability > 0.85 && first.steps.some((step) => step.grade === 'presses by hand'))
-    return before.record;
+  const ends = bracketed(evidenceOf(first), 'presses by hand');
+  const seen = first.steps.some((step) => step.grade === 'presses by hand');
+  if (seen && ends.looser && ends.tighter && before.probability > 0.85) return before.record;
   const middle = before.record.allowanceMm;
-  const ladder = Array.from({ length: 8 }, (_, i) => Math.round(1000 * (middle - 0.07 + 0.02 * i)) / 1000);
+  const ladder = Array.from({ length: 9 }, (_, i) => Math.round(1000 * (middle - 0.075 + 0.02 * i)) / 1000);
   const { kerfEntry, kerfExit } = before.record;
   const kerf = (kerfEntry.xMm + kerfEntry.yMm + kerfExit.xMm + kerfExit.yMm) / 4;
   const second = runCoupon(board, kerf, ladder, false, random);

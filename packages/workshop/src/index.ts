@@ -16,7 +16,14 @@ export {
   stepShape,
 } from './fit-trial/coupon.ts';
 export type { GradeWindow } from './fit-trial/grade-window.ts';
-export { type Judgement, type JudgeOptions, judge, type Weighed, weigh } from './fit-trial/judge.ts';
+export {
+  bracketed,
+  type Judgement,
+  type JudgeOptions,
+  judge,
+  type Weighed,
+  weigh,
+} from './fit-trial/judge.ts';
 export { type Evidence, evidenceOf, joinEvidence } from './fit-trial/likelihood.ts';
 export { outcomeEvidence, type SeamOutcome, weightOfAge } from './fit-trial/outcome.ts';
 export type { Estimate } from './fit-trial/posterior.ts';

@@ -62,7 +62,7 @@ export function judge(trial: FitTrial, options: JudgeOptions = {}): Judgement {
   const next = nextSteps(posterior, trial, range).slice(0, 3);
   const coupon = smallestCoupon(posterior, trial, range);
   const draft = { ...figures, next, coupon };
-  return { ...draft, words: words(draft), findings: findings(trial, draft) };
+  return { ...draft, words: words(draft), findings: findings(trial, evidence, draft) };
 }
 
 /** The fit record of some evidence with the intervals behind it, without what to do next. */
@@ -134,7 +134,19 @@ function words(j: Omit<Judgement, 'words' | 'findings'>): string[] {
   ];
 }
 
-function findings(trial: FitTrial, j: Omit<Judgement, 'words' | 'findings'>): Finding[] {
+/** Whether steps were graded on both sides of a grade: without both, one end of its window is a guess. */
+export function bracketed(
+  evidence: Evidence,
+  grade: Grade,
+): { readonly looser: boolean; readonly tighter: boolean } {
+  const index = GRADES.indexOf(grade);
+  return {
+    looser: evidence.steps.some((step) => step.highGrade < index),
+    tighter: evidence.steps.some((step) => step.lowGrade > index),
+  };
+}
+
+function findings(trial: FitTrial, evidence: Evidence, j: Omit<Judgement, 'words' | 'findings'>): Finding[] {
   const found: Finding[] = [];
   const grades = new Set(trial.steps.map((step) => step.grade));
   if (trial.steps.length > 0 && !grades.has(j.grade)) {
@@ -143,6 +155,16 @@ function findings(trial: FitTrial, j: Omit<Judgement, 'words' | 'findings'>): Fi
       severity: 'warning',
       message: `No step was graded "${j.grade}": its window is a guess between the steps that were.`,
       hint: `Cut a step at ${mm(j.next[0]?.allowanceMm ?? j.record.allowanceMm)} mm.`,
+    });
+  }
+  const { looser, tighter } = bracketed(evidence, j.grade);
+  if (trial.steps.length > 0 && grades.has(j.grade) && !(looser && tighter)) {
+    const open = looser ? 'tighter' : tighter ? 'looser' : 'looser or tighter';
+    found.push({
+      code: 'window-open',
+      severity: 'warning',
+      message: `No step was graded ${open} than "${j.grade}": that end of its window is a guess.`,
+      hint: `Cut a second ladder around ${mm(j.record.allowanceMm)} mm that reaches past both ends, and weigh both trials together.`,
     });
   }
   const ordered = [...trial.steps].sort((a, b) => a.allowanceMm - b.allowanceMm);

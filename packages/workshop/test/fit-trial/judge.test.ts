@@ -120,6 +120,9 @@ test('the smallest coupon halves the interval when its steps are really cut and 
 test('odd results are pointed at, an empty trial is refused', () => {
   const odd = judge({ ...ladder, steps: [...ladder.steps, { step: 9, allowanceMm: 0.12, grade: 'slides' }] });
   expect(odd.findings.map((finding) => finding.code)).toContain('grade-out-of-order');
+  const open = judge({ ...ladder, steps: ladder.steps.slice(0, 6) });
+  expect(open.findings.find((finding) => finding.code === 'window-open')?.message).toContain('tighter');
+  expect(judge(ladder).findings.map((finding) => finding.code)).not.toContain('window-open');
   const unseen = judge({ ...ladder, steps: ladder.steps.filter((step) => step.grade !== 'presses by hand') });
   expect(unseen.findings.map((finding) => finding.code)).toContain('grade-not-seen');
   expect(() => judge({ ...ladder, steps: [], readings: [] })).toThrow(/no result/);
