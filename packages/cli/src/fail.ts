@@ -1,5 +1,6 @@
 import { FormatError } from '@inlaywright/formats';
 import { GeometryError } from '@inlaywright/geometry';
+import { storageTrouble, WorkspaceError } from '@inlaywright/server';
 import { WorkshopError } from '@inlaywright/workshop';
 
 /** Exit codes of every command. */
@@ -26,7 +27,7 @@ export class InputError extends Error {
 
 /** An expected error in three lines, or undefined for one that is a bug of ours. */
 export function explain(error: unknown): string | undefined {
-  if (error instanceof InputError || error instanceof FormatError) {
+  if (error instanceof InputError || error instanceof FormatError || error instanceof WorkspaceError) {
     return lines(error.message, error.where, error.hint);
   }
   if (error instanceof WorkshopError) return lines(error.message, '', error.hint);
@@ -41,7 +42,8 @@ export function explain(error: unknown): string | undefined {
     return lines('The disk is full.', '', 'Free some space and run the command again.');
   if (system?.code === 'EISDIR')
     return lines('That is a folder, a file was expected.', '', 'Name the file in it.');
-  return undefined;
+  const storage = storageTrouble(error);
+  return storage && lines(storage.message, storage.where, storage.hint);
 }
 
 function lines(what: string, where: string, todo: string): string {

@@ -1,8 +1,12 @@
 import { Command, CommanderError } from 'commander';
+import { addBackup } from './commands/backup.ts';
 import { addCoupon } from './commands/coupon.ts';
 import { addDryFit } from './commands/dryfit.ts';
+import { addExport } from './commands/export.ts';
 import { addFit } from './commands/fit.ts';
+import { addImport } from './commands/import.ts';
 import { addMake } from './commands/make.ts';
+import { addRestore } from './commands/restore.ts';
 import { addServe } from './commands/serve.ts';
 import { EXIT, explain } from './fail.ts';
 
@@ -21,6 +25,10 @@ export async function run(argv: readonly string[]): Promise<number> {
   addCoupon(program, done);
   addFit(program, done);
   addServe(program);
+  addBackup(program);
+  addRestore(program);
+  addExport(program);
+  addImport(program);
   program.addHelpText(
     'after',
     '\nExit codes: 0 made, 1 made with findings that need a decision, 2 bad input.\n' +

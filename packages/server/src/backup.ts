@@ -12,7 +12,7 @@ import {
 import { basename, dirname, join } from 'node:path';
 import { WorkspaceError } from './errors.ts';
 import { type WorkspacePlace, workspacePlace } from './storage/place.ts';
-import { faultsOf, keepSafely, openSqlite, type Sqlite } from './storage/sqlite.ts';
+import { copyInto, faultsOf, keepSafely, openSqlite, type Sqlite } from './storage/sqlite.ts';
 import { syncFolder } from './write-file.ts';
 
 /** How long daily backups are kept, days. */
@@ -58,7 +58,7 @@ export function copyDatabase(sqlite: Sqlite, file: string): void {
   mkdirSync(folder, { recursive: true });
   const temporary = join(folder, `.${basename(file)}.${randomUUID()}.part`);
   try {
-    sqlite.run('VACUUM INTO ?', [temporary]);
+    copyInto(sqlite, temporary);
     checkCopy(temporary, sqlite.path);
     syncFile(temporary);
     renameSync(temporary, file);

@@ -9,5 +9,6 @@ export { type Restored, restoreWorkspace } from './restore.ts';
 export { type Running, type ServeOptions, type Shared, serve } from './serve.ts';
 export { userDataFolder } from './storage/place.ts';
 export type { Store } from './storage/store.ts';
+export { storageTrouble } from './storage/trouble.ts';
 export { openWorkspace, type Workspace, type WorkspaceOptions } from './workspace.ts';
 export { writeFileAtomically } from './write-file.ts';

@@ -27,6 +27,8 @@ export function restoreWorkspace(folder: string, file: string, now: Date = new D
   try {
     removeDatabase(incoming);
     copyFileSync(backupFile(file), incoming);
+    // A workspace file of a program that was killed has a part of itself in its log.
+    if (existsSync(`${file}-wal`)) copyFileSync(`${file}-wal`, `${incoming}-wal`);
     prepare(incoming, file);
     return { kept: putInPlace(place, incoming, now) };
   } finally {
@@ -94,17 +96,15 @@ export function putInPlace(place: WorkspacePlace, incoming: string, now: Date): 
   return kept;
 }
 
-/** Best effort: a damaged workspace keeps its log beside it. */
+/** Opening reads the log, closing folds it in; a damaged workspace keeps its log beside it. */
 function foldLog(database: string): void {
+  const sqlite = openSqlite(database);
   try {
-    const sqlite = openSqlite(database);
-    try {
-      sqlite.all('PRAGMA wal_checkpoint(TRUNCATE)');
-    } finally {
-      sqlite.close();
-    }
+    sqlite.first('SELECT count(*) AS count FROM sqlite_master');
   } catch (error) {
     if (sqliteCode(error) === undefined) throw error;
+  } finally {
+    sqlite.close();
   }
 }
 

@@ -5,7 +5,7 @@ import { loadDemos } from './demo/load-demos.ts';
 import { WorkspaceError } from './errors.ts';
 import { draftOf } from './kinds.ts';
 import { type Lock, lockWorkspace } from './storage/lock.ts';
-import { migrate } from './storage/migrate.ts';
+import { migrate, refuseNewer } from './storage/migrate.ts';
 import { timeInName, type WorkspacePlace, workspacePlace } from './storage/place.ts';
 import { STEPS, type Step } from './storage/schema.ts';
 import { keepSafely, openSqlite, type Sqlite, sqliteCode } from './storage/sqlite.ts';
@@ -51,9 +51,11 @@ function opened(place: WorkspacePlace, lock: Lock, options: WorkspaceOptions): W
   const now = options.now ?? (() => new Date());
   const sqlite = openSqlite(place.database);
   try {
+    const steps = options.steps ?? STEPS;
     refuseDamaged(sqlite, place);
+    refuseNewer(sqlite, steps.length, place.database);
     keepSafely(sqlite);
-    migrate(sqlite, options.steps ?? STEPS, (from) => {
+    migrate(sqlite, steps, (from) => {
       mkdirSync(place.backups, { recursive: true });
       copyDatabase(sqlite, `${place.backups}/before-schema-${from + 1}-${timeInName(now())}.sqlite`);
     });

@@ -92,5 +92,8 @@ test('without a port the first free one is taken; a port that is asked for and t
 
 test('a page that is not built is said so, with what to do', async () => {
   rmSync(join(folder, 'page/index.html'));
-  await expect(start(0)).rejects.toMatchObject({ code: 'page-not-built', hint: expect.stringContaining('npm run build') });
+  await expect(start(0)).rejects.toMatchObject({
+    code: 'page-not-built',
+    hint: expect.stringContaining('npm run build'),
+  });
 });

@@ -131,12 +131,12 @@ export function problemIn(answer: LightMyRequestResponse): Problem {
   return problem;
 }
 
-export function valueOf<T>(answer: Answer<T>): T {
+export function accepted<T>(answer: Answer<T>): T {
   if (!answer.ok) throw new Error(`${answer.problem.type}: ${answer.problem.detail}`);
   return answer.value;
 }
 
-export function problemOf<T>(answer: Answer<T>): Problem & { readonly conflict?: Conflict } {
+export function refused<T>(answer: Answer<T>): Problem & { readonly conflict?: Conflict } {
   if (answer.ok) throw new Error(`expected a refusal, got ${JSON.stringify(answer.value).slice(0, 200)}`);
   return { ...answer.problem, ...(answer.conflict === undefined ? {} : { conflict: answer.conflict }) };
 }
@@ -240,12 +240,18 @@ export function trialFile(date: string): DraftOf<'trials'>['trial'] {
     drawnKerfMm: 0.16,
     steps: grades.map((grade, i) => ({ step: i + 1, allowanceMm: Math.round((i - 2) * 2) / 100, grade })),
     readings: [
-      { kind: 'two-face', axis: 'x', face: 'entry', holeMm: [20.11, 20.1, 20.1], plugMm: [19.7, 19.71, 19.7] },
+      {
+        kind: 'two-face',
+        axis: 'x',
+        face: 'entry',
+        holeMm: [20.11, 20.1, 20.1],
+        plugMm: [19.7, 19.71, 19.7],
+      },
     ],
   };
 }
 
 /** Stores one of everything; returns nothing: the ids follow from the names. */
 export async function fill(client: WorkspaceClient): Promise<void> {
-  for (const [kind, draft] of EXAMPLES) valueOf(await client.create(kind, draft as DraftOf<typeof kind>));
+  for (const [kind, draft] of EXAMPLES) accepted(await client.create(kind, draft as DraftOf<typeof kind>));
 }

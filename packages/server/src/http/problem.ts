@@ -3,7 +3,7 @@ import { GeometryError } from '@inlaywright/geometry';
 import { WorkshopError } from '@inlaywright/workshop';
 import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
 import { CATALOGUE, type ErrorCode, WorkspaceError } from '../errors.ts';
-import { sqliteCode } from '../storage/sqlite.ts';
+import { storageTrouble } from '../storage/trouble.ts';
 
 /** Sends a problem document (RFC 9457). */
 export function sendProblem(request: FastifyRequest, reply: FastifyReply, problem: Problem): FastifyReply {
@@ -47,11 +47,12 @@ export function problemOf(error: unknown): Problem {
       ...(error instanceof FormatError ? { where: error.where } : {}),
     };
   }
-  return problemFromError(named(error as Error));
+  return problemFromError(storageTrouble(error) ?? fromServer(error as Error));
 }
 
-function named(error: Error): WorkspaceError {
-  const code = codeOf(error);
+/** What the HTTP server itself refuses, and what nobody expected. */
+function fromServer(error: Error): WorkspaceError {
+  const code = BY_STATUS[(error as FastifyError).statusCode ?? 500] ?? 'server-failed';
   return new WorkspaceError(code, code === 'server-failed' ? FAILED : error.message, { hint: HINTS[code] });
 }
 
@@ -62,34 +63,13 @@ const HINTS = {
   'too-large': 'Simplify the drawing; pieces up to 8 MB are taken, everything else up to 2 MB.',
   'not-json-type': 'Send it as application/json.',
   'too-many-requests': 'Wait a minute.',
-  'workspace-busy': 'Another program writes the workspace; try again in a few seconds.',
-  'workspace-full': 'Free some space on the disk and save again.',
-  'workspace-unwritable': 'Give yourself the right to write there, or start with another workspace folder.',
   'server-failed':
     'Save the piece as a file from the page, then start the server again; its terminal shows the error.',
 } as const satisfies Partial<Record<ErrorCode, string>>;
 
-function codeOf(error: Error): keyof typeof HINTS {
-  const sqlite = sqliteCode(error);
-  const system = (error as NodeJS.ErrnoException).code;
-  if (sqlite !== undefined) {
-    if (/^SQLITE_(BUSY|LOCKED)/.test(sqlite)) return 'workspace-busy';
-    if (/^SQLITE_FULL/.test(sqlite)) return 'workspace-full';
-    if (/^SQLITE_(READONLY|CANTOPEN|PERM|IOERR)/.test(sqlite)) return 'workspace-unwritable';
-    return 'server-failed';
-  }
-  if (system === 'ENOSPC') return 'workspace-full';
-  if (system === 'EACCES' || system === 'EPERM' || system === 'EROFS') return 'workspace-unwritable';
-  switch ((error as FastifyError).statusCode) {
-    case 400:
-      return 'request-unreadable';
-    case 413:
-      return 'too-large';
-    case 415:
-      return 'not-json-type';
-    case 429:
-      return 'too-many-requests';
-    default:
-      return 'server-failed';
-  }
-}
+const BY_STATUS: Readonly<Record<number, keyof typeof HINTS>> = {
+  400: 'request-unreadable',
+  413: 'too-large',
+  415: 'not-json-type',
+  429: 'too-many-requests',
+};

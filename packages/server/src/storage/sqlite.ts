@@ -61,19 +61,37 @@ export function openSqlite(path: string, options: { readonly busyMs?: number } =
     transaction: (work) => within('BEGIN IMMEDIATE', work),
     snapshot: (work) => within('BEGIN', work),
     close() {
+      foldLog(database);
       statements.clear();
       database.close();
     },
   };
-  database.pragma(`busy_timeout = ${options.busyMs ?? BUSY_MS}`);
+  database.exec(`PRAGMA busy_timeout = ${options.busyMs ?? BUSY_MS}`);
   return sqlite;
 }
 
-/** How a workspace file is kept; said anew for every connection, except the first line, which stays in the file. */
+/**
+ * The binding keeps a closed connection alive until its statements are garbage collected. Its log must not stay with
+ * it: folded in now, the file is whole by itself, and nothing is done to whatever has its name later. Where another
+ * program still reads, the log stays and that program folds it.
+ */
+function foldLog(database: Database.Database): void {
+  try {
+    database.exec('PRAGMA busy_timeout = 0; PRAGMA journal_mode = DELETE;');
+  } catch (error) {
+    // A file that is busy, damaged or no database is closed as it is.
+    if (sqliteCode(error) === undefined) throw error;
+  }
+}
+
+/** How a workspace file is kept; said anew for every connection, except the first part, which stays in the file. */
 export function keepSafely(sqlite: Sqlite): void {
-  sqlite.all('PRAGMA journal_mode = WAL');
-  sqlite.all('PRAGMA synchronous = FULL');
-  sqlite.all('PRAGMA foreign_keys = ON');
+  sqlite.script('PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;');
+}
+
+/** A consistent copy in a new file, within one read transaction. Leaves no statement behind, so that closing closes. */
+export function copyInto(sqlite: Sqlite, path: string): void {
+  sqlite.script(`VACUUM INTO '${path.replaceAll("'", "''")}'`);
 }
 
 /** A number that a pragma tells. */
