@@ -82,14 +82,15 @@ export function easeRegions(
         const gained = difference(closed, solids[part]!);
         if (gained.rings.length === 0) continue;
         for (const { neighbour } of [first!, ...others]) {
-          for (const region of components(intersection(gained, solids[neighbour]!))) {
-            if (regionArea(region) < LEAST_FILL_MM2) continue;
-            fills.push({ part, neighbour, region });
-            const wide = offset(region, SKIN_MM, { tolerance: SKIN_MM / 10 });
-            solids[neighbour] = withoutSpecks(difference(solids[neighbour]!, wide));
-            solids[part] = union([solids[part]!, wide]);
-            changed.add(part).add(neighbour);
-          }
+          const taken = components(intersection(gained, solids[neighbour]!));
+          const regions = taken.filter((region) => regionArea(region) >= LEAST_FILL_MM2);
+          if (regions.length === 0) continue;
+          for (const region of regions) fills.push({ part, neighbour, region });
+          const all = { rings: regions.flatMap(({ rings }) => rings) };
+          const wide = offset(all, SKIN_MM, { tolerance: SKIN_MM / 10 });
+          solids[neighbour] = withoutSpecks(difference(solids[neighbour]!, wide));
+          solids[part] = union([solids[part]!, wide]);
+          changed.add(part).add(neighbour);
         }
       }
     }

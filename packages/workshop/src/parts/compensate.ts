@@ -33,7 +33,7 @@ import {
   grownSolid,
   type RegionFill,
 } from './compensate-regions.ts';
-import { type Eased, easeGraph } from './easing.ts';
+import { type Eased, type EasingResult, easeGraph } from './easing.ts';
 import { type Narrow, narrowPlaces } from './easing-narrow.ts';
 import type { Compensation, CompensationOptions, PartCut } from './model.ts';
 import { turning } from './turn.ts';
@@ -61,7 +61,10 @@ export function compensate(mosaic: Mosaic, fit: FitByTone, options: Compensation
   checkFit(fit);
   const plan = planOf(mosaic, fit, options.share);
   const { turned, findings: leaning } = turning(mosaic, fit, options.turn);
-  const shaped = plan.beams.every(isRound) ? byChains(mosaic, plan) : byRegions(mosaic, plan);
+  const graph = chainGraph(mosaic, plan);
+  const narrow = narrowPlaces(graph, plan);
+  const isWholly = plan.beams.every(isRound);
+  const shaped = isWholly ? byChains(mosaic, plan, graph, narrow) : byRegions(mosaic, plan);
   const outsides = shaped.parts.map(
     ({ contours }) => contours.filter(({ role }) => role === 'outside').length,
   );
@@ -73,7 +76,14 @@ export function compensate(mosaic: Mosaic, fit: FitByTone, options: Compensation
       ...shaped.parts[p]!,
     })),
     eased: easedCorners(mosaic, shaped.eased),
-    findings: [...shaped.findings, ...brokenFindings(mosaic, outsides), ...leaning],
+    findings: [
+      ...slotFindings(mosaic, graph, narrow),
+      ...shaped.findings,
+      ...easingFindings(mosaic, shaped.eased),
+      ...allowanceFindings(mosaic, plan, narrow),
+      ...brokenFindings(mosaic, outsides),
+      ...leaning,
+    ],
   };
 }
 
@@ -89,17 +99,14 @@ function isRound({ rx, ry }: Beam): boolean {
   return Math.max(rx, ry) <= ROUND_BEAM * Math.min(rx, ry);
 }
 
-function byChains(mosaic: Mosaic, plan: Plan): Shaped {
-  const graph = chainGraph(mosaic, plan);
-  const narrow = narrowPlaces(graph, plan);
+function byChains(mosaic: Mosaic, plan: Plan, graph: ChainGraph, narrow: readonly Narrow[]): Shaped {
   const easing = easeGraph(graph, plan);
   const legs = legsByPart(graph, mosaic.parts.length);
   const loops = mosaic.parts.map((_, p) => loopsOf(graph, p, legs[p]!));
   const eased = [...easing.eased];
   // A ball at a slot's mouth has closed the whole slot; what is narrow still, lies between different chains.
   const left = narrow.some(({ kind }) => kind === 'slot') ? narrowPlaces(graph, plan) : narrow;
-  const open = new Set(easing.unsettled.map(({ part }) => part));
-  const settled = settle(mosaic, plan, graph, loops, left, open, eased);
+  const settled = settle(mosaic, plan, graph, loops, left, easing, eased);
   const rims = rimPieces(graph);
   const parts = mosaic.parts.map((_, p): Shape => {
     const region = settled.shapes.get(p);
@@ -113,16 +120,7 @@ function byChains(mosaic: Mosaic, plan: Plan): Shaped {
       return settled.shapeOf(p);
     return { contours: contoursOf(paths as PathSegment[][]), aim: regionOf(solid) };
   });
-  return {
-    parts,
-    eased,
-    findings: [
-      ...slotFindings(mosaic, graph, narrow),
-      ...settled.findings,
-      ...easingFindings(mosaic, eased),
-      ...allowanceFindings(mosaic, plan, narrow),
-    ],
-  };
+  return { parts, eased, findings: settled.findings };
 }
 
 /** The same by whole polygons. */
@@ -132,7 +130,7 @@ export function byRegions(mosaic: Mosaic, plan: Plan): Shaped {
   const fills = easeRegions(solids, [...solids.keys()], contacts, plan);
   const eased = fills.map((fill) => easedBy(fill, solids));
   const parts = mosaic.parts.map((_, p) => shapeByRegions(mosaic, plan, solids, contacts, p));
-  return { parts, eased, findings: [...vanished(mosaic, solids, fills), ...easingFindings(mosaic, eased)] };
+  return { parts, eased, findings: vanished(mosaic, solids, fills) };
 }
 
 interface Settled {
@@ -142,25 +140,30 @@ interface Settled {
   readonly shapeOf: (part: number) => Shape;
 }
 
-/** Parts with places that chains cannot tell go the way of regions, with the neighbours that change by it. */
+/**
+ * Parts with places that chains cannot tell go the way of regions, with the neighbours that change by it: from what
+ * easing along chains has left, or, where that made boundaries cross, from what was drawn.
+ */
 function settle(
   mosaic: Mosaic,
   plan: Plan,
   graph: ChainGraph,
   loops: readonly (readonly Leg[][])[],
   narrow: readonly Narrow[],
-  open: Set<number>,
+  { unsettled, crossed }: EasingResult,
   eased: Eased[],
 ): Settled {
+  const contacts = contactsOf(mosaic, plan);
+  const shapes = new Map<number, Shape>();
+  const open = new Set(unsettled.map(({ part }) => part));
   const changed = new Set<number>();
   for (const place of narrow) {
     if (place.kind === 'slot') open.add(place.part);
     else for (const chain of place.chains) for (const part of sidesOf(graph, chain)) changed.add(part);
   }
-  const contacts = contactsOf(mosaic, plan);
   const solids: Region[] = [];
   const prepare = (part: number): void => {
-    for (const p of [part, ...contacts[part]!.map(({ neighbour }) => neighbour)]) {
+    for (const p of withNeighbours([part], contacts)) {
       solids[p] ??= regionOf(
         loops[p]!.map((loop) => loop.flatMap((leg) => walked(graph.chains[leg.chain]!, leg.forward))),
       );
@@ -173,15 +176,29 @@ function settle(
     eased.push(easedBy(fill, solids));
   }
   for (const part of open) changed.add(part);
+  const findings = vanished(mosaic, solids, fills);
   const shapeOf = (part: number): Shape => {
     prepare(part);
     return shapeByRegions(mosaic, plan, solids, contacts, part);
   };
-  return {
-    shapes: new Map([...changed].map((part) => [part, shapeOf(part)])),
-    findings: vanished(mosaic, solids, fills),
-    shapeOf,
-  };
+  for (const part of changed) shapes.set(part, shapeOf(part));
+  if (crossed.size > 0) {
+    const closers = withNeighbours(crossed, contacts);
+    const drawn: Region[] = [];
+    for (const p of withNeighbours(closers, contacts)) drawn[p] = mosaic.parts[p]!.region;
+    const taken = easeRegions(drawn, [...closers], contacts, plan);
+    for (const part of crossed) shapes.set(part, shapeByRegions(mosaic, plan, drawn, contacts, part));
+    findings.push(
+      ...vanished(mosaic, drawn, taken).filter(({ parts: [id] = [] }) => crossed.has(plan.indexOf.get(id!)!)),
+    );
+  }
+  return { shapes, findings, shapeOf };
+}
+
+function withNeighbours(parts: Iterable<number>, contacts: readonly (readonly Contact[])[]): Set<number> {
+  const all = new Set(parts);
+  for (const part of [...all]) for (const { neighbour } of contacts[part]!) all.add(neighbour);
+  return all;
 }
 
 function sidesOf(graph: ChainGraph, chain: number): number[] {

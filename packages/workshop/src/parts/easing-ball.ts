@@ -57,6 +57,8 @@ export interface Fill {
 export interface Rolled {
   readonly segments: readonly PathSegment[];
   readonly fills: readonly Fill[];
+  /** The balls' arcs as they were put in. */
+  readonly arcs: readonly PathSegment[];
   /** Places no ball comes out of: the run closes there altogether, or the walk reached its ends. */
   readonly stuck: readonly Point[];
 }
@@ -74,6 +76,7 @@ export function rollBall(
   isClear: IsClear = always,
 ): Rolled {
   const fills: Fill[] = [];
+  const arcs: PathSegment[] = [];
   const stuck = new Set<Point>();
   let segments = run;
   if (radius > 0) {
@@ -87,10 +90,11 @@ export function rollBall(
       if (ball) {
         fills.push(fillOf(open.segments, ball, radius));
         segments = withBall(open.segments, ball, radius);
+        arcs.push(arcAbout(ball.centre, radius, ball.from, ball.to, 'right'));
       } else stuck.add(segments[spot.before]!.to);
     }
   }
-  return { segments, fills, stuck: [...stuck] };
+  return { segments, fills, arcs, stuck: [...stuck] };
 }
 
 /** Whether the same run walked back would hold the ball up anywhere: worth reversing only then. */

@@ -8,7 +8,7 @@ import {
   turnInto,
 } from './beam-path-segments.ts';
 import { type ChainGraph, OUTSIDE } from './compensate-chains.ts';
-import type { Plan } from './compensate-plan.ts';
+import type { Beam, Plan } from './compensate-plan.ts';
 
 /**
  * Places where two stretches of one part's boundary face one another too closely: across what lies outside the part,
@@ -41,8 +41,9 @@ interface Wall {
   readonly next: PathSegment | null;
   readonly side: 1 | -1;
   readonly chain: number;
-  /** Half the width that a slot needs here, and how far the seam moves into the part. */
-  readonly bend: number;
+  /** Half axes of the part's beam, its own growth over the wall, and how far the wall moves into the part. */
+  readonly beam: Beam;
+  readonly growth: number;
   readonly reach: number;
   /** Directions of the outward normals, corner to the next segment included: middle and half width, rad. */
   readonly normal: number;
@@ -58,13 +59,13 @@ export function narrowPlaces(graph: ChainGraph, plan: Plan): Narrow[] {
   const found: Narrow[] = [];
   wallsByPart(graph, plan).forEach((walls, part) => {
     walls.sort((p, q) => p.minX - q.minX);
-    const widest = walls.reduce((most, wall) => Math.max(most, wall.bend, wall.reach), 0);
+    const widest = walls.reduce((most, wall) => Math.max(most, halfSlot(wall, null), wall.reach), 0);
     for (let i = 0; i < walls.length; i++) {
       const a = walls[i]!;
       for (let j = i; j < walls.length; j++) {
         const b = walls[j]!;
         if (b.minX > a.maxX + 2 * widest) break;
-        const slot = a.bend + b.bend;
+        const slot = halfSlot(a, null) + halfSlot(b, null);
         const web = a.reach + b.reach;
         const apart = Math.max(b.minX - a.maxX, b.minY - a.maxY, a.minY - b.maxY);
         if (apart >= Math.max(slot, web) || !mayFace(a, b)) continue;
@@ -75,27 +76,36 @@ export function narrowPlaces(graph: ChainGraph, plan: Plan): Narrow[] {
   });
   return found;
 
-  function look(kind: Narrow['kind'], a: Wall, b: Wall, neededMm: number, part: number): void {
-    const pair = facing(a, b, neededMm - WIDTH_SLACK_MM, kind === 'slot' ? 1 : -1);
+  function look(kind: Narrow['kind'], a: Wall, b: Wall, most: number, part: number): void {
+    const pair = facing(a, b, most - WIDTH_SLACK_MM, kind === 'slot' ? 1 : -1);
     if (!pair) return;
-    const at = { x: (pair.p.x + pair.q.x) / 2, y: (pair.p.y + pair.q.y) / 2 };
+    const { p, q, width } = pair;
+    const across = { x: (q.x - p.x) / width, y: (q.y - p.y) / width };
+    const neededMm = kind === 'slot' ? halfSlot(a, across) + halfSlot(b, across) : most;
+    if (width > neededMm - WIDTH_SLACK_MM) return;
+    const at = { x: (p.x + q.x) / 2, y: (p.y + q.y) / 2 };
     found.push({
       kind,
       part,
       chains: [a.chain, b.chain],
       segments: [a.segment, b.segment],
       at,
-      widthMm: pair.width,
+      widthMm: width,
       neededMm,
     });
   }
 }
 
+/** What a wall asks of a slot: half the beam's width across it (its greatest without a direction) and the growth. */
+function halfSlot({ beam: { rx, ry }, growth }: Wall, across: Point | null): number {
+  const half = across ? Math.hypot(rx * across.x, ry * across.y) : Math.max(rx, ry);
+  return Math.max(0, half + growth);
+}
+
 function wallsByPart(graph: ChainGraph, plan: Plan): Wall[][] {
   const walls: Wall[][] = plan.beams.map(() => []);
   graph.chains.forEach(({ segments, left, right, seam, closed }, chain) => {
-    const beam = plan.beams[left]!.rolling;
-    const { bendA, bendB, growA, growB } = plan.seams[seam] ?? { bendA: beam, bendB: 0, growA: 0, growB: 0 };
+    const { growA, growB } = plan.seams[seam] ?? { growA: 0, growB: 0 };
     const reachA = Math.max(0, growB, -growA);
     const reachB = Math.max(0, growA, -growB);
     segments.forEach((segment, i) => {
@@ -107,7 +117,8 @@ function wallsByPart(graph: ChainGraph, plan: Plan): Wall[][] {
         next,
         side: 1,
         chain,
-        bend: bendA,
+        beam: plan.beams[left]!,
+        growth: growA,
         reach: reachA,
         normal,
         spread,
@@ -123,7 +134,8 @@ function wallsByPart(graph: ChainGraph, plan: Plan): Wall[][] {
         next,
         side: -1,
         chain,
-        bend: bendB,
+        beam: plan.beams[right]!,
+        growth: growB,
         reach: reachB,
         normal: inward,
         spread,

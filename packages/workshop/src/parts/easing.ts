@@ -11,6 +11,7 @@ import {
 } from './compensate-chains.ts';
 import type { Plan } from './compensate-plan.ts';
 import { type Fill, isTightBackwards, isTightCorner, type Rolled, rollBall } from './easing-ball.ts';
+import { type BallArc, crossedParts } from './easing-crossings.ts';
 
 /**
  * Easing: a seam must nowhere bend more tightly than the beams on its two sides can follow. Both parts share the line
@@ -36,6 +37,8 @@ export interface Unsettled {
 export interface EasingResult {
   readonly eased: readonly Eased[];
   readonly unsettled: readonly Unsettled[];
+  /** Parts whose boundaries the rounding made cross. */
+  readonly crossed: ReadonlySet<number>;
 }
 
 /** Rounding one side can leave the other side something to do: passes at most. Two settle all but crowded places. */
@@ -45,14 +48,24 @@ const PASSES = 4;
 export function easeGraph(graph: ChainGraph, plan: Plan): EasingResult {
   const eased: Eased[] = [];
   const unsettled: Unsettled[] = [];
-  for (const chain of graph.chains) if (chain.seam >= 0) easeChain(chain, plan, eased, unsettled);
-  for (const node of graph.nodes) easeNode(graph, node, plan, eased, unsettled);
-  return { eased, unsettled };
+  const balls: BallArc[] = [];
+  graph.chains.forEach((chain, c) => {
+    if (chain.seam >= 0) easeChain(chain, c, plan, eased, unsettled, balls);
+  });
+  for (const node of graph.nodes) easeNode(graph, node, plan, eased, unsettled, balls);
+  return { eased, unsettled, crossed: crossedParts(graph, balls) };
 }
 
-const NOTHING_TIGHT: Rolled = { segments: [], fills: [], stuck: [] };
+const NOTHING_TIGHT: Rolled = { segments: [], fills: [], arcs: [], stuck: [] };
 
-function easeChain(chain: Chain, plan: Plan, eased: Eased[], unsettled: Unsettled[]): void {
+function easeChain(
+  chain: Chain,
+  index: number,
+  plan: Plan,
+  eased: Eased[],
+  unsettled: Unsettled[],
+  balls: BallArc[],
+): void {
   const { bendA, bendB } = plan.seams[chain.seam]!;
   for (let pass = 0; pass < PASSES; pass++) {
     const first = rollBall(chain.segments, chain.closed, bendA);
@@ -62,6 +75,7 @@ function easeChain(chain: Chain, plan: Plan, eased: Eased[], unsettled: Unsettle
       : NOTHING_TIGHT;
     if (second.fills.length > 0) chain.segments = reversed(second.segments);
     const done = first.fills.length + second.fills.length === 0;
+    for (const segment of [...first.arcs, ...second.arcs]) balls.push({ chain: index, segment });
     note(first.fills, chain.right, chain.left, eased);
     note(second.fills, chain.left, chain.right, eased);
     if (done || pass === PASSES - 1) {
@@ -77,7 +91,14 @@ function note(fills: readonly Fill[], part: number, neighbour: number, eased: Ea
 }
 
 /** A node at which one part has more than a half turn: its neighbours there end in a corner that it fills. */
-function easeNode(graph: ChainGraph, node: Node, plan: Plan, eased: Eased[], unsettled: Unsettled[]): void {
+function easeNode(
+  graph: ChainGraph,
+  node: Node,
+  plan: Plan,
+  eased: Eased[],
+  unsettled: Unsettled[],
+  balls: BallArc[],
+): void {
   const { spokes } = node;
   for (let i = 0; i < spokes.length; i++) {
     const arriving = { chain: spokes[i]!.chain, forward: !spokes[i]!.leaves };
@@ -90,7 +111,7 @@ function easeNode(graph: ChainGraph, node: Node, plan: Plan, eased: Eased[], uns
     if (!isTightCorner(before[before.length - 1]!, after[0]!)) continue;
     const radius = Math.max(bendOf(graph, plan, arriving), bendOf(graph, plan, leaving));
     if (!(radius > 0)) continue;
-    if (!roundNode(graph, node, part, arriving, leaving, i, radius, eased))
+    if (!roundNode(graph, node, part, arriving, leaving, i, radius, eased, balls))
       unsettled.push({ part, at: node.at });
     return;
   }
@@ -116,6 +137,7 @@ function roundNode(
   spoke: number,
   radius: number,
   eased: Eased[],
+  balls: BallArc[],
 ): boolean {
   if (node.spokes.length !== 3 || arriving.chain === leaving.chain) return false;
   const before = walked(graph.chains[arriving.chain]!, arriving.forward);
@@ -146,18 +168,14 @@ function roundNode(
   const rest = [between(outward[cutAt]!, cut, outward[cutAt]!.to), ...outward.slice(cutAt + 1)];
   const arrivingRim = graph.chains[arriving.chain]!.seam < 0;
   const leavingRim = graph.chains[leaving.chain]!.seam < 0;
-  setWalked(
-    graph.chains[arriving.chain]!,
-    arriving.forward,
-    arrivingRim ? [...before, ...inside] : [...head, arcAbout(arc.centre, radius, arc.from, cut, 'right')],
-  );
-  setWalked(
-    graph.chains[leaving.chain]!,
-    leaving.forward,
-    leavingRim
-      ? [...reversed(inside), ...after]
-      : [arcAbout(arc.centre, radius, cut, arc.to, 'right'), ...tail],
-  );
+  const first = arcAbout(arc.centre, radius, arc.from, cut, 'right');
+  const second = arcAbout(arc.centre, radius, cut, arc.to, 'right');
+  const arrived = arrivingRim ? [...before, ...inside] : [...head, first];
+  const left = leavingRim ? [...reversed(inside), ...after] : [second, ...tail];
+  setWalked(graph.chains[arriving.chain]!, arriving.forward, arrived);
+  setWalked(graph.chains[leaving.chain]!, leaving.forward, left);
+  if (!arrivingRim) balls.push({ chain: arriving.chain, segment: first });
+  if (!leavingRim) balls.push({ chain: leaving.chain, segment: second });
   setWalked(thirdChain, third.leaves, rest);
   node.at = cut;
   const { at, depthMm } = rolled.fills[0]!;
