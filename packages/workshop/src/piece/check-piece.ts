@@ -210,24 +210,24 @@ function numbersOf(curve: Curve, index: number): number[] {
 
 /** Outlines that enclose nothing, run twice, or cross themselves. */
 function outlineFindings(area: Area, curves: readonly Curve[]): Finding[] {
-  const findings: Finding[] = [];
   const rings = curves.map((curve) => flattenCurve(curve));
-  const seen = new Map<string, number>();
+  const twins = findTwins(rings);
+  const findings: Finding[] = [];
   rings.forEach((ring, index) => {
-    const where = rings.length > 1 ? `Curve ${index} of area "${area.id}"` : `Area "${area.id}"`;
     const at = { x: ring[0]!, y: ring[1]! };
-    if (Math.abs(ringArea(ring)) < LEAST_AREA_MM2 && !findSelfCrossing([ring])) {
+    const size = Math.abs(ringArea(ring));
+    if (size < LEAST_AREA_MM2 && !findSelfCrossing([ring])) {
+      const where = rings.length > 1 ? `Curve ${index} of area "${area.id}"` : `Area "${area.id}"`;
       findings.push({
         code: 'path-no-area',
         severity: 'warning',
-        message: `${where} at ${place(at)} encloses no area (${Math.abs(ringArea(ring)).toPrecision(2)} mm2): nothing will show.`,
+        message: `${where} at ${place(at)} encloses no area (${size.toPrecision(2)} mm2): nothing will show.`,
         hint: 'Delete it, or draw it as an outline; a stroke must be turned into an outline first.',
         at,
         areas: [area.id],
       });
     }
-    const key = ringKey(ring);
-    const twin = seen.get(key);
+    const twin = twins.get(index);
     if (twin !== undefined) {
       findings.push({
         code: 'path-duplicate',
@@ -237,10 +237,10 @@ function outlineFindings(area: Area, curves: readonly Curve[]): Finding[] {
         at,
         areas: [area.id],
       });
-    } else seen.set(key, index);
+    }
   });
   // Curves that were found twice would only be found crossing themselves everywhere.
-  const crossing = seen.size === rings.length ? findSelfCrossing(rings) : undefined;
+  const crossing = twins.size === 0 ? findSelfCrossing(rings) : undefined;
   if (crossing) {
     findings.push({
       code: 'path-self-crossing',
@@ -252,6 +252,28 @@ function outlineFindings(area: Area, curves: readonly Curve[]): Finding[] {
     });
   }
   return findings;
+}
+
+/** Rings that repeat an earlier one, by number, with the number of that one. */
+function findTwins(rings: readonly Ring[]): Map<number, number> {
+  // Area and vertices tell most rings apart; only those that agree are compared point by point.
+  const alike = new Map<string, number[]>();
+  rings.forEach((ring, index) => {
+    const size = `${ring.length} ${Math.abs(ringArea(ring)).toFixed(6)}`;
+    alike.set(size, [...(alike.get(size) ?? []), index]);
+  });
+  const twins = new Map<number, number>();
+  for (const group of alike.values()) {
+    if (group.length < 2) continue;
+    const first = new Map<string, number>();
+    for (const index of group) {
+      const key = ringKey(rings[index]!);
+      const twin = first.get(key);
+      if (twin === undefined) first.set(key, index);
+      else twins.set(index, twin);
+    }
+  }
+  return twins;
 }
 
 /** The same for rings with the same vertices, wherever they start and whichever way they run. */

@@ -118,7 +118,7 @@ describe('laws of the partition', () => {
         const covered = m.parts.reduce((sum, part) => sum + part.areaMm2, 0);
         expect(Math.abs(covered - (whole - regionArea(m.piercings)))).toBeLessThan(1e-9 * whole);
       }),
-      runs(300),
+      runs(200),
     );
     expect(welded).toBeLessThan(3);
   });
@@ -136,7 +136,7 @@ describe('laws of the partition', () => {
           expect(geos.differenceArea(ours, other)).toBeLessThan(WELD_MM * length);
         }
       }),
-      runs(300),
+      runs(200),
     );
   });
 
