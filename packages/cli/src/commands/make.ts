@@ -1,6 +1,6 @@
 import { cutFiles, readCutSvg } from '@inlaywright/formats';
 import { openKernel } from '@inlaywright/geometry';
-import { checkPiece, dryFit, make } from '@inlaywright/workshop';
+import { checkPiece, dryFit, type Finding, make } from '@inlaywright/workshop';
 import type { Command } from 'commander';
 import { EXIT, InputError } from '../fail.ts';
 import { loadPiece, type PieceOptions } from '../load-piece.ts';
@@ -55,6 +55,7 @@ async function makeCommand(file: string, options: MakeCommandOptions): Promise<n
   const chosen = chooseFit(options);
   const { piece, findings } = loadPiece(file, options);
   const checks = checkPiece(piece);
+  refuseFaults(file, checks);
   const stocks = pairsOption('--stock', options.stock);
   const tones = new Set(piece.tones.map((tone) => tone.id));
   for (const tone of Object.keys(stocks)) {
@@ -95,6 +96,17 @@ async function makeCommand(file: string, options: MakeCommandOptions): Promise<n
   });
   print(result, options.json ?? false);
   return exitCode(result);
+}
+
+/** Faults of the drawing that leave nothing to compute; all of them are named at once. */
+function refuseFaults(file: string, checks: readonly Finding[]): void {
+  const faults = checks.filter((finding) => finding.severity === 'error');
+  if (faults.length === 0) return;
+  throw new InputError(
+    faults.map((fault) => fault.message).join('\n  '),
+    file,
+    [...new Set(faults.map((fault) => fault.hint))].join('\n         '),
+  );
 }
 
 function shareOption(value: string): 'inserted' | 'both' {
