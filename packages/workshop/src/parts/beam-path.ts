@@ -11,6 +11,8 @@ import type { CutContour } from './model.ts';
 const SHORTEST_MM = 5e-4;
 /** Neighbouring arcs whose centres and radii agree within this, mm, are one arc. */
 const SAME_CIRCLE_MM = 2e-6;
+/** Where two arcs go round once, they are one circle if they agree within this, mm. */
+const WHOLE_CIRCLE_MM = 1e-3;
 
 /**
  * The beam's centre line round one closed boundary of a part, walked with the part on its left: where the beam cannot
@@ -81,13 +83,22 @@ function reaching(segment: PathSegment, to: Point): PathSegment {
     : arcAlong(segment.from, { x: -n.y, y: n.x }, to);
 }
 
+/** Two neighbours that are one circle, or so near to it that one arc through both will do. */
 function mergedWith(a: PathSegment, b: PathSegment): PathSegment | null {
   if (a.kind !== 'arc' || b.kind !== 'arc' || a.sweep * b.sweep <= 0) return null;
-  const off = Math.hypot(a.centre.x - b.centre.x, a.centre.y - b.centre.y) + Math.abs(a.radius - b.radius);
-  if (off > SAME_CIRCLE_MM) return null;
+  const apart = distance(a.centre, b.centre) + Math.abs(a.radius - b.radius);
   const sweep = a.sweep + b.sweep;
-  if (Math.abs(sweep) < 2 * Math.PI - 1e-7) return { ...a, to: b.to, sweep };
-  return { ...a, to: a.from, sweep: Math.sign(sweep) * 2 * Math.PI };
+  if (Math.abs(sweep) < 2 * Math.PI - 1e-3) return apart <= SAME_CIRCLE_MM ? { ...a, to: b.to, sweep } : null;
+  // Cut by other outlines, the arcs of one circle come back up to half a chord's sagitta off it.
+  if (apart > WHOLE_CIRCLE_MM || distance(a.from, b.to) > WHOLE_CIRCLE_MM) return null;
+  const share = a.sweep / sweep;
+  const radius = share * a.radius + (1 - share) * b.radius;
+  const centre = {
+    x: share * a.centre.x + (1 - share) * b.centre.x,
+    y: share * a.centre.y + (1 - share) * b.centre.y,
+  };
+  const from = { x: centre.x + radius, y: centre.y };
+  return { kind: 'arc', from, to: from, centre, radius, sweep: Math.sign(sweep) * 2 * Math.PI };
 }
 
 /** Closed runs with the part on their left, as contours: the one that runs counterclockwise is the outside. */

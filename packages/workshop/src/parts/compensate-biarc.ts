@@ -1,6 +1,6 @@
 import type { Point } from '@inlaywright/geometry';
 import { arcAlong, biarc } from './beam-path-biarc.ts';
-import { endNormal, type PathSegment, startNormal } from './beam-path-segments.ts';
+import { distanceTo, endNormal, type PathSegment, startNormal } from './beam-path-segments.ts';
 
 /**
  * Runs of vertices on curves other than lines and circles, as smooth chains of biarcs, each as long as the tolerance
@@ -39,6 +39,8 @@ export interface Run {
 
 /** A chord this much shorter than its neighbour, at an end, was cut there: it gives no direction. */
 const STUB = 0.5;
+/** A biarc whose joint lies this near the single arc with its ends and first direction is that arc, mm. */
+const ONE_ARC_MM = 1e-6;
 /** A long chord may leave the curve by this more than its vertices, mm: its own sagitta. */
 const CHORD_SLACK_MM = 0.0005;
 
@@ -63,29 +65,43 @@ export function fitRun(
   }
   const theta = directionsOf(track, run, start, end);
   const spread = path[Math.min(last, first + 12)]! - path[first]!;
-  const isFree = start === null && isLoop;
-  const firstDir = theta[0]! + (isFree ? lean(track, theta, run, first, spread / 2) : 0);
-  const dirAt = (j: number, from: number): number => {
-    const dir = theta[j - first]!;
-    if (j === last) return isFree ? dir + firstDir - theta[0]! : dir;
-    return dir + lean(track, theta, run, j, (path[j]! - path[from]!) / 2);
-  };
+  const turnsFree = start === null && isLoop;
+  const firstDir = theta[0]! + (turnsFree ? lean(track, theta, run, first, spread / 2) : 0);
   let i = first;
   let dir = firstDir;
+  /** Directions to leave vertex i in, on the way to vertex j. */
+  const departures = (j: number): number[] =>
+    i === first && start === null && !isLoop
+      ? [throughDir(track, i, j, 0), circleDir(track, i, j), dir]
+      : [dir];
+  /** Directions to arrive at vertex j in, having left vertex i along `from`. */
+  const arrivals = (j: number, from: number): number[] => {
+    const plain = theta[j - first]!;
+    if (j < last) return [plain + lean(track, theta, run, j, (path[j]! - path[i]!) / 2)];
+    if (turnsFree) return [plain + firstDir - theta[0]!];
+    if (end !== null) return [plain];
+    // A free end has no direction of its own: a single arc's will do, or that of the circle through three vertices.
+    const chord = Math.atan2(track.y[j]! - track.y[i]!, track.x[j]! - track.x[i]!);
+    return [2 * chord - from, throughDir(track, i, j, 1), plain];
+  };
   let stride = 8;
   while (i < last) {
     let good = -1;
-    let goodDir = 0;
+    let goodFrom = 0;
+    let goodTo = 0;
     let bad = last + 1;
     const attempt = (j: number): boolean => {
-      const d = dirAt(j, i);
-      if (!follows(track, i, dir, j, d, tolerance)) {
-        bad = j;
-        return false;
+      for (const from of departures(j)) {
+        for (const to of arrivals(j, from)) {
+          if (!follows(track, i, from, j, to, tolerance)) continue;
+          good = j;
+          goodFrom = from;
+          goodTo = to;
+          return true;
+        }
       }
-      good = j;
-      goodDir = d;
-      return true;
+      bad = j;
+      return false;
     };
     let step = Math.min(stride, last - i);
     if (attempt(i + step)) {
@@ -102,11 +118,53 @@ export function fitRun(
       stride = 2;
       continue;
     }
-    out.push(...biarc(at(i), unit(dir), at(good), unit(goodDir)));
+    const [one, other] = biarc(at(i), unit(goodFrom), at(good), unit(goodTo)) as [PathSegment, PathSegment];
+    const whole = arcAlong(at(i), unit(goodFrom), at(good));
+    if (distanceTo(whole, one.to) < ONE_ARC_MM) out.push(whole);
+    else out.push(one, other);
     stride = Math.max(2, good - i);
     i = good;
-    dir = goodDir;
+    dir = goodTo;
   }
+}
+
+/**
+ * Direction at vertex i (`end` 0) or j (1) of a piece between them, from the circle through that vertex and those a
+ * quarter and half of the way along: off the curve's by just the lean that suits two arcs of half the way each.
+ */
+function throughDir({ x, y, path }: Track, i: number, j: number, end: 0 | 1): number {
+  const whole = path[j]! - path[i]!;
+  const at = (share: number): number => {
+    let low = i;
+    let high = j;
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      if (path[middle]! - path[i]! <= share * whole) low = middle;
+      else high = middle;
+    }
+    return share * whole - (path[low]! - path[i]!) < path[high]! - path[i]! - share * whole ? low : high;
+  };
+  const [a, b, c] = end === 0 ? [i, at(0.25), at(0.5)] : [at(0.5), at(0.75), j];
+  const chord = Math.atan2(y[c]! - y[a]!, x[c]! - x[a]!);
+  if (b === a || b === c) return chord;
+  const ux = x[b]! - x[a]!;
+  const uy = y[b]! - y[a]!;
+  const vx = x[c]! - x[b]!;
+  const vy = y[c]! - y[b]!;
+  // The turn at the vertex between is half the arc's turn, as is that between chord and end.
+  const turn = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
+  return end === 0 ? chord - turn : chord + turn;
+}
+
+/** Direction at vertex i of the circle through it, vertex j and the vertex half way. */
+function circleDir({ x, y }: Track, i: number, j: number): number {
+  const m = (i + j) >> 1;
+  const ux = x[m]! - x[i]!;
+  const uy = y[m]! - y[i]!;
+  const vx = x[j]! - x[m]!;
+  const vy = y[j]! - y[m]!;
+  const turn = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
+  return Math.atan2(y[j]! - y[i]!, x[j]! - x[i]!) - turn;
 }
 
 function unit(angle: number): Point {

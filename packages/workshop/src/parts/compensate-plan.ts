@@ -31,7 +31,12 @@ export interface Plan {
 }
 
 /** Beam sizes by part, and by seam who reaches how far over it. */
-export function planOf(mosaic: Mosaic, fit: FitByTone, share: CompensationOptions['share']): Plan {
+export function planOf(
+  mosaic: Mosaic,
+  fit: FitByTone,
+  share: CompensationOptions['share'],
+  turned: readonly boolean[],
+): Plan {
   const indexOf = new Map(mosaic.parts.map((part, i) => [part.id, i]));
   const beams = mosaic.parts.map((part) => beamOf(fitOfTone(fit, part.tone)));
   const seams = mosaic.seams.map((seam) => {
@@ -39,7 +44,9 @@ export function planOf(mosaic: Mosaic, fit: FitByTone, share: CompensationOption
     const b = indexOf.get(seam.b)!;
     const inserted = insertedOf(mosaic.parts, a, b);
     // The stock of the inserted part decides: its fit trial was made with plugs of that stock.
-    const { allowanceMm } = fitOfTone(fit, mosaic.parts[inserted]!.tone);
+    const chosen = fitOfTone(fit, mosaic.parts[inserted]!.tone).allowanceMm;
+    const relief = turned[a] && turned[b] ? standProud(mosaic, fit, a) + standProud(mosaic, fit, b) : 0;
+    const allowanceMm = chosen - Math.max(0, relief);
     const growA = share === 'both' ? allowanceMm / 2 : inserted === a ? allowanceMm : 0;
     const growB = allowanceMm - growA;
     return {
@@ -50,6 +57,17 @@ export function planOf(mosaic: Mosaic, fit: FitByTone, share: CompensationOption
     };
   });
   return { beams, seams, indexOf };
+}
+
+/**
+ * How much farther out than at mid depth the wall of a turned part stands at the show face, mm: the beam left there, and
+ * its kerf was narrower by half the taper, a quarter on each side. Where both parts of a seam are turned (three parts
+ * that all meet leave no other way) both walls stand proud there. The overlap is then taken back by as much, so that the
+ * seam presses by the allowance at its tightest depth, the show face, instead of by more than a hand can press.
+ */
+function standProud(mosaic: Mosaic, fit: FitByTone, part: number): number {
+  const { kerfEntry, kerfExit } = fitOfTone(fit, mosaic.parts[part]!.tone);
+  return (kerfEntry.xMm + kerfEntry.yMm - kerfExit.xMm - kerfExit.yMm) / 8;
 }
 
 /** Of two parts at a seam the one set into the other: the higher level, then the later part. */

@@ -29,6 +29,8 @@ const CLUSTER_MM = 0.005;
 const CHORD_SAGITTA_MM = 0.0008;
 /** Vertices of an arc lie on its circle up to the grid's rounding, mm. */
 const ON_CIRCLE_MM = 3e-6;
+/** How far off its circle an arc's end may be that was cut on a chord or welded to another outline, mm. */
+const STUB_MM = 0.0006;
 /** How far a circle taken from half as many vertices may be off at the next ones, mm. */
 const NEAR_CIRCLE_MM = 3e-5;
 /** What looks like an arc is taken as one from this many chords or this turn on: cubics have shorter such stretches. */
@@ -256,12 +258,13 @@ function fitOpen(track: Track, smoothLoop: boolean): PathSegment[] {
     }
   };
   for (let i = 0; i < last; ) {
-    const primitive: Primitive | null = lineAt(track, i, corner, at) ?? arcAt(track, i, corner, at);
-    if (!primitive) {
+    const found: Primitive | null = lineAt(track, i, corner, at) ?? arcAt(track, i, corner, at);
+    if (!found) {
       i++;
       continue;
     }
-    fill(i, primitive.segment);
+    const primitive = withStubs(track, found, corner, done, at);
+    fill(primitive.first, primitive.segment);
     out.push(primitive.segment);
     done = primitive.last;
     i = done;
@@ -279,7 +282,7 @@ function lineAt(track: Track, i: number, corner: Uint8Array, at: (i: number) => 
 }
 
 function arcAt(track: Track, first: number, corner: Uint8Array, at: (i: number) => Point): Primitive | null {
-  const { count, x, y, turn } = track;
+  const { count, turn } = track;
   if (first + 4 >= count || corner[first + 1] || corner[first + 2] || corner[first + 3]) return null;
   if (turn[first + 1]! * turn[first + 2]! <= 0 || turn[first + 1]! * turn[first + 3]! <= 0) return null;
   let circle = trackCircle(track, first, first + 2, first + 4);
@@ -317,14 +320,44 @@ function arcAt(track: Track, first: number, corner: Uint8Array, at: (i: number) 
   for (let i = first + 1; i < last; i++) sweep += turn[i]!;
   sweep *= chords / (chords - 1);
   if (chords < ARC_CHORDS && Math.abs(sweep) < ARC_RAD) return null;
-  const from = at(first);
-  const to = at(last);
-  const start = Math.atan2(y[first]! - circle.y, x[first]! - circle.x);
-  const end = Math.atan2(y[last]! - circle.y, x[last]! - circle.x);
-  // The turns tell how many times round, the ends tell the exact angle.
+  return { first, last, segment: arcOn(circle, at(first), at(last), sweep) };
+}
+
+/** The circle's arc between two points of it; `sweep` tells roughly how far and how many times round. */
+function arcOn(circle: Circle, from: Point, to: Point, sweep: number): PathSegment {
+  const start = Math.atan2(from.y - circle.y, from.x - circle.x);
+  const end = Math.atan2(to.y - circle.y, to.x - circle.x);
   const exact = end - start + 2 * Math.PI * Math.round((sweep - (end - start)) / (2 * Math.PI));
-  const centre = { x: circle.x, y: circle.y };
-  return { first, last, segment: { kind: 'arc', from, to, centre, radius: circle.r, sweep: exact } };
+  return { kind: 'arc', from, to, centre: { x: circle.x, y: circle.y }, radius: circle.r, sweep: exact };
+}
+
+/**
+ * Where another outline cuts an arc it leaves part of a chord, whose end lies off the circle by up to its sagitta. The
+ * arc then goes on to that end, on the circle through its own middle and both ends.
+ */
+function withStubs(
+  track: Track,
+  primitive: Primitive,
+  corner: Uint8Array,
+  done: number,
+  at: (i: number) => Point,
+): Primitive {
+  const { segment } = primitive;
+  if (segment.kind === 'line') return primitive;
+  const { chord, count } = track;
+  const longest = 1.01 * chord[primitive.first + 1]!;
+  const circle = { x: segment.centre.x, y: segment.centre.y, r: segment.radius };
+  let { first, last } = primitive;
+  const isStub = (i: number, end: number): boolean =>
+    corner[end] === 1 && chord[i]! <= longest && offCircle(track, circle, end) <= STUB_MM;
+  if (first > done && isStub(first - 1, first - 1)) first--;
+  if (last < count - 1 && isStub(last, last + 1)) last++;
+  if (first === primitive.first && last === primitive.last) return primitive;
+  const wider = trackCircle(track, first, (primitive.first + primitive.last) >> 1, last);
+  if (!wider) return primitive;
+  for (let i = first + 1; i < last; i++) if (offCircle(track, wider, i) > STUB_MM) return primitive;
+  const more = (last - first) / (primitive.last - primitive.first);
+  return { first, last, segment: arcOn(wider, at(first), at(last), segment.sweep * more) };
 }
 
 function trackCircle({ x, y }: Track, i: number, j: number, k: number): Circle | null {

@@ -59,8 +59,8 @@ const ROUND_BEAM = 1.1;
  */
 export function compensate(mosaic: Mosaic, fit: FitByTone, options: CompensationOptions): Compensation {
   checkFit(fit);
-  const plan = planOf(mosaic, fit, options.share);
   const { turned, findings: leaning } = turning(mosaic, fit, options.turn);
+  const plan = planOf(mosaic, fit, options.share, turned);
   const graph = chainGraph(mosaic, plan);
   const narrow = narrowPlaces(graph, plan);
   const isWholly = plan.beams.every(isRound);

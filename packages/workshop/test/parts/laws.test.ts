@@ -154,7 +154,15 @@ describe(`laws of compensation on random pieces (seed ${SEED})`, () => {
         const solved = solve(piece, kerfMm, allowanceMm, share);
         if (!solved) return;
         const { parts, result, decided } = solved;
-        const slow = byRegions(parts, planOf(parts, plainFit(kerfMm, allowanceMm), share));
+        const slow = byRegions(
+          parts,
+          planOf(
+            parts,
+            plainFit(kerfMm, allowanceMm),
+            share,
+            parts.parts.map(() => false),
+          ),
+        );
         result.cuts.forEach(({ part }, p) => {
           if (decided.has(part)) return;
           compared++;
