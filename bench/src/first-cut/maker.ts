@@ -57,7 +57,7 @@ export function runCoupon(
     widthMm: 280,
     heightMm: 280,
     gauge,
-    slats: false,
+    slats: gauge,
   });
   const stray = (): number => board.scatterMm * random.normal();
   const steps = coupon.steps.map(({ step, allowanceMm }) => {
@@ -69,32 +69,57 @@ export function runCoupon(
     const gap = kerf + (stray() + stray()) / 2 - drawn;
     return { step, allowanceMm, grade: gradeOf(gap, random) };
   });
-  const readings = gauge ? gaugeReadings(coupon, board, random) : [];
+  const readings = gauge
+    ? [...gaugeReadings(coupon, board, random), ...slatReadings(coupon, board, random)]
+    : [];
   return { drawnKerfMm, turned: true, steps, readings, caliper: COMMON_CALIPER };
+}
+
+/** The caliper's own error stays over one size, the hand's changes; the display rounds. */
+function read(sizeMm: number, random: Random): number[] {
+  const { largestErrorMm, resolutionMm } = COMMON_CALIPER;
+  const off = largestErrorMm * (2 * random.uniform() - 1);
+  return [0, 1, 2].map(
+    () => Math.round((sizeMm + off + 0.008 * random.normal()) / resolutionMm) * resolutionMm,
+  );
+}
+
+function kerfAt(board: Board, face: 'entry' | 'exit', axis: 'x' | 'y'): number {
+  return board[`${face}${axis === 'x' ? 'X' : 'Y'}`];
 }
 
 function gaugeReadings(coupon: Coupon, board: Board, random: Random): FitTrial['readings'] {
   const path = halfWidths(coupon, 'gauge', 'inside');
   const stray = board.scatterMm * random.normal();
-  const { largestErrorMm, resolutionMm } = COMMON_CALIPER;
-  const read = (sizeMm: number): number[] => {
-    const off = largestErrorMm * (2 * random.uniform() - 1);
-    return [0, 1, 2].map(
-      () => Math.round((sizeMm + off + 0.008 * random.normal()) / resolutionMm) * resolutionMm,
-    );
-  };
   return (['entry', 'exit'] as const).flatMap((face) =>
     (['x', 'y'] as const).map((axis) => {
-      const kerf = board[`${face}${axis === 'x' ? 'X' : 'Y'}`] + stray;
+      const kerf = kerfAt(board, face, axis) + stray;
       return {
         kind: 'two-face' as const,
         axis,
         face,
-        holeMm: read(2 * path[axis] + kerf),
-        plugMm: read(2 * path[axis] - kerf),
+        holeMm: read(2 * path[axis] + kerf, random),
+        plugMm: read(2 * path[axis] - kerf, random),
       };
     }),
   );
+}
+
+/** Strips pushed together, read at both faces: each lost one kerf. */
+function slatReadings(coupon: Coupon, board: Board, random: Random): FitTrial['readings'] {
+  const { drawnMm, cuts } = coupon.slats!;
+  return (['x', 'y'] as const).flatMap((axis) => {
+    const strays = Array.from({ length: cuts }, () => board.scatterMm * random.normal());
+    const lost = strays.reduce((sum, stray) => sum + stray, 0);
+    return (['entry', 'exit'] as const).map((face) => ({
+      kind: 'slats' as const,
+      axis,
+      face,
+      cuts,
+      drawnMm,
+      measuredMm: read(drawnMm - cuts * kerfAt(board, face, axis) - lost, random),
+    }));
+  });
 }
 
 /**
