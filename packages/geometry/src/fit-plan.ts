@@ -125,6 +125,8 @@ function finish(
   theta: number | null,
   tolerance: number,
 ): ChainKnot[] | null {
+  const some = track.isLoop ? states.find((state) => state.ways.length > 0) : undefined;
+  const firstTheta = some ? walkBack(track, some, (some.low + some.high) / 2)[0]!.theta : 0;
   for (const state of states) {
     let chain: ChainKnot[] | null = null;
     if (state.knot === track.count - 1) {
@@ -134,7 +136,7 @@ function finish(
         const angle = nearAngle(theta, (state.low + state.high) / 2);
         if (angle >= state.low && angle <= state.high) chain = walkBack(track, state, angle);
       }
-    } else if (track.isLoop) chain = closeWithBiarc(track, state, tolerance);
+    } else if (track.isLoop) chain = closeWithBiarc(track, state, firstTheta, tolerance);
     else if (theta !== null) chain = finishWithBiarc(track, state, theta, tolerance);
     if (chain) return chain;
   }
@@ -196,15 +198,24 @@ function wholeTurn(chain: readonly ChainKnot[]): number {
 const LEAVING = [0.5, 0.1, 0.9];
 
 /** Closes a loop by a biarc back to its first direction. */
-function closeWithBiarc(track: Track, state: Reached, tolerance: number): ChainKnot[] | null {
+function closeWithBiarc(
+  track: Track,
+  state: Reached,
+  firstTheta: number,
+  tolerance: number,
+): ChainKnot[] | null {
   if (state.ways.length === 0) return null;
+  const end = knotAt(track, track.count - 1, 0);
+  end.viaBiarc = true;
   for (const share of LEAVING) {
     const angle = state.low + share * (state.high - state.low);
+    const from = knotAt(track, state.knot, angle);
+    const heading = nearAngle(Math.atan2(end.y - from.y, end.x - from.x), angle);
+    // Chains to neighbouring states begin nearly alike: only where the one at hand closes is this one walked back.
+    end.theta = nearAngle(firstTheta, heading);
+    if (!biarcFollows(track.s, from, end, tolerance, scratch)) continue;
     const chain = walkBack(track, state, angle);
-    const from = chain[chain.length - 1]!;
-    const end = knotAt(track, track.count - 1, 0);
-    end.theta = nearAngle(chain[0]!.theta, nearAngle(Math.atan2(end.y - from.y, end.x - from.x), angle));
-    end.viaBiarc = true;
+    end.theta = nearAngle(chain[0]!.theta, heading);
     if (biarcFollows(track.s, from, end, tolerance, scratch)) return [...chain, end];
   }
   return null;

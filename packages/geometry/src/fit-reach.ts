@@ -6,7 +6,7 @@ import { turnBetween } from './fit-stretch.ts';
 import { feasible, found, knotAt, pathAt, type Track } from './fit-track.ts';
 
 /** Knots of each round that are followed up. More finds hardly shorter chains: 1,000 save no more than 1 arc in 50. */
-const BEAM = 8;
+const BEAM = 6;
 /** Failing knots in a row after which farther ones are not tried. */
 const MISSES = 3;
 
@@ -32,26 +32,101 @@ export interface Way {
   readonly chord: number;
 }
 
+/** The ways to one knot while they are being gathered; reused from round to round. */
+interface Slot {
+  count: number;
+  readonly low: Float64Array;
+  readonly high: Float64Array;
+  readonly chord: Float64Array;
+  readonly from: (Reached | null)[];
+}
+
+const slots: Slot[] = [];
+
+function slotAt(k: number): Slot {
+  while (slots.length <= k) {
+    slots.push({
+      count: 0,
+      low: new Float64Array(BEAM),
+      high: new Float64Array(BEAM),
+      chord: new Float64Array(BEAM),
+      from: new Array(BEAM).fill(null),
+    });
+  }
+  return slots[k]!;
+}
+
 /** One more arc from each state: the knots beyond `farthest` it leads to, farthest first. */
 export function reach(track: Track, round: readonly Reached[], farthest: number, within: number): Reached[] {
-  const waysTo: Way[][] = [];
+  let top = -1;
   for (const from of round) {
     let misses = 0;
     for (let j = Math.max(from.knot, farthest) + 1; j < track.count && misses < MISSES; j++) {
-      const way = wayTo(track, from, j, within);
-      misses = way ? 0 : misses + 1;
-      if (!way) continue;
+      misses++;
+      if (!directionsAt(track, from, j, within)) continue;
+      misses = 0;
       const k = j - farthest - 1;
-      while (waysTo.length <= k) waysTo.push([]);
-      waysTo[k]!.push(way);
+      while (top < k) slotAt(++top).count = 0;
+      const slot = slots[k]!;
+      const n = slot.count++;
+      slot.low[n] = arrival.low;
+      slot.high[n] = arrival.high;
+      slot.chord[n] = arrival.chord;
+      slot.from[n] = from;
     }
   }
   const next: Reached[] = [];
-  for (let k = waysTo.length - 1; k >= 0 && next.length < BEAM; k--) {
-    const ways = waysTo[k]!;
-    if (ways.length > 0) next.push(joinWays(ways, farthest + 1 + k));
+  for (let k = top; k >= 0 && next.length < BEAM; k--) {
+    if (slots[k]!.count > 0) next.push(joinSlot(slots[k]!, farthest + 1 + k));
   }
   return next;
+}
+
+/** Of the ways to a knot those whose intervals overlap, in the widest such group; of these, what covers it. */
+function joinSlot(slot: Slot, knot: number): Reached {
+  const { count, low, high, chord, from } = slot;
+  sortByLow(slot);
+  let first = 0;
+  let end = 0;
+  let widest = -1;
+  for (let a = 0; a < count; ) {
+    let reachHigh = high[a]!;
+    let b = a + 1;
+    for (; b < count && low[b]! <= reachHigh; b++) reachHigh = Math.max(reachHigh, high[b]!);
+    if (reachHigh - low[a]! > widest) {
+      widest = reachHigh - low[a]!;
+      first = a;
+      end = b;
+    }
+    a = b;
+  }
+  const ways: Way[] = [];
+  let covered = Number.NEGATIVE_INFINITY;
+  for (let i = first; i < end; ) {
+    // Of the ways that begin within what is covered, the one that goes farthest.
+    let best = i;
+    while (i < end && (ways.length === 0 || low[i]! <= covered)) {
+      if (high[i]! > high[best]!) best = i;
+      i++;
+      if (ways.length === 0) break;
+    }
+    if (ways.length > 0 && high[best]! <= covered) continue;
+    ways.push({ low: low[best]!, high: high[best]!, from: from[best]!, chord: chord[best]! });
+    covered = high[best]!;
+  }
+  const round = ways.reduce((most, way) => Math.max(most, way.from.round), 0) + 1;
+  return { knot, round, low: low[first]!, high: covered, ways };
+}
+
+function sortByLow({ count, low, high, chord, from }: Slot): void {
+  for (let i = 1; i < count; i++) {
+    for (let k = i; k > 0 && low[k]! < low[k - 1]!; k--) {
+      [low[k], low[k - 1]] = [low[k - 1]!, low[k]!];
+      [high[k], high[k - 1]] = [high[k - 1]!, high[k]!];
+      [chord[k], chord[k - 1]] = [chord[k - 1]!, chord[k]!];
+      [from[k], from[k - 1]] = [from[k - 1]!, from[k]!];
+    }
+  }
 }
 
 /**
@@ -70,54 +145,35 @@ export function sweep(track: Track, states: readonly Reached[], farthest: number
   const final = track.count - 1;
   const last = Math.min(final, farthest + SWEEP_AHEAD);
   for (let j = first + 1; j <= last; j++) {
-    const ways: Way[] = [];
+    let reached: Reached | undefined;
     for (let i = Math.max(first, j - SWEEP_SPAN); i < j; i++) {
       const from = at.get(i);
-      const way = from && wayTo(track, from, j, within);
-      if (way) ways.push(way);
+      if (!from || !directionsAt(track, from, j, within)) continue;
+      const { low, high, chord } = arrival;
+      const single = { knot: j, round: from.round + 1, low, high, ways: [{ low, high, from, chord }] };
+      if (j === final) atEnd.push(single);
+      else if (!reached || high - low > reached.high - reached.low) reached = single;
     }
-    if (ways.length === 0) continue;
-    if (j === final) {
-      for (const way of ways) atEnd.push(joinWays([way], j));
-      break;
-    }
-    const reached = joinWays(ways, j);
     const known = at.get(j);
-    if (!known || reached.high - reached.low > known.high - known.low) at.set(j, reached);
+    if (reached && (!known || reached.high - reached.low > known.high - known.low)) at.set(j, reached);
   }
   return [...atEnd, ...[...at.values()].sort((p, q) => q.knot - p.knot)];
 }
 
-/** An arc from a state to a knot, with the directions it can have there; null when there is none. */
-function wayTo(track: Track, from: Reached, knot: number, within: number): Way | null {
-  if (!feasible(track, from.knot, knot, within)) return null;
+const arrival = { low: 0, high: 0, chord: 0 };
+
+/** Whether an arc leads from a state to a knot; fills `arrival` with the directions it can have there. */
+function directionsAt(track: Track, from: Reached, knot: number, within: number): boolean {
+  if (!feasible(track, from.knot, knot, within)) return false;
   let chord = found.chord;
   if (from.high < Number.POSITIVE_INFINITY) chord = nearAngle(chord, (from.low + from.high) / 2);
   const low = Math.max(from.low, chord - found.high);
   const high = Math.min(from.high, chord - found.low);
-  return low > high ? null : { low: 2 * chord - high, high: 2 * chord - low, from, chord };
-}
-
-/** Of the ways to a knot, those whose intervals overlap, in the widest such group. */
-function joinWays(ways: Way[], knot: number): Reached {
-  ways.sort((a, b) => a.low - b.low);
-  const round = Math.max(...ways.map((way) => way.from.round)) + 1;
-  let best = { low: 0, high: -1, first: 0, end: 0 };
-  let first = 0;
-  let high = ways[0]!.high;
-  for (let k = 1; k <= ways.length; k++) {
-    if (k < ways.length && ways[k]!.low <= high) {
-      high = Math.max(high, ways[k]!.high);
-      continue;
-    }
-    const low = ways[first]!.low;
-    if (high - low > best.high - best.low) best = { low, high, first, end: k };
-    if (k < ways.length) {
-      first = k;
-      high = ways[k]!.high;
-    }
-  }
-  return { knot, round, low: best.low, high: best.high, ways: ways.slice(best.first, best.end) };
+  if (low > high) return false;
+  arrival.low = 2 * chord - high;
+  arrival.high = 2 * chord - low;
+  arrival.chord = chord;
+  return true;
 }
 
 /** The farthest states of two lists, the wider of two at one knot, farthest first. */

@@ -80,19 +80,22 @@ export function layTrack(s: Stretch, start: End, end: End, isLoop: boolean, with
     kept.push(at);
   }
   if (!isThinned) return all;
-  const reals = (from: Float64Array): Float64Array => Float64Array.from(kept, (k) => from[k]!);
-  const integers = (from: Int32Array): Int32Array => Int32Array.from(kept, (k) => from[k]!);
-  return {
-    s,
-    count: kept.length,
-    x: reals(all.x),
-    y: reals(all.y),
-    px: reals(all.px),
-    py: reals(all.py),
-    before: integers(all.before),
-    after: integers(all.after),
-    isLoop,
-  };
+  const x = new Float64Array(kept.length);
+  const y = new Float64Array(kept.length);
+  const px = new Float64Array(kept.length);
+  const py = new Float64Array(kept.length);
+  const before = new Int32Array(kept.length);
+  const after = new Int32Array(kept.length);
+  for (let i = 0; i < kept.length; i++) {
+    const k = kept[i]!;
+    x[i] = all.x[k]!;
+    y[i] = all.y[k]!;
+    px[i] = all.px[k]!;
+    py[i] = all.py[k]!;
+    before[i] = all.before[k]!;
+    after[i] = all.after[k]!;
+  }
+  return { s, count: kept.length, x, y, px, py, before, after, isLoop };
 }
 
 /** An edge this much longer than a neighbour gets a knot near that end: a sharper bend may begin within it. */
@@ -169,17 +172,91 @@ export const found = { low: 0, high: 0, chord: 0 };
  * In the frame of the chord, x along it and y to the left, with c its length, an arc of half turn h lies on
  *   G = m (x^2 + y^2 - c x) - y = 0,  m = tan(h) / c,
  * and G is f of fit-biarc.ts over cos(h). With the quadratic part of its limits, -e <= G - m e^2 <= e suffices: linear
- * in m. An edge's extreme over the arc is taken at its middle.
+ * in m. An edge's extreme over the arc is taken at its middle; an arc that bends the polyline's way comes nearest to one of
+ * the limits there, to the other at vertices.
  */
 export function feasible(track: Track, a: number, b: number, within: number): boolean {
-  const { x, y } = track.s;
-  const ax = track.x[a]!;
-  const ay = track.y[a]!;
-  const dx = track.x[b]! - ax;
-  const dy = track.y[b]! - ay;
+  const dx = track.x[b]! - track.x[a]!;
+  const dy = track.y[b]! - track.y[a]!;
   const c = Math.sqrt(dx * dx + dy * dy);
   const ux = dx / c;
   const uy = dy / c;
+  const i = (track.after[a]! + track.before[b]! + 1) >> 1;
+  const side = (track.s.y[i]! - track.y[a]!) * ux - (track.s.x[i]! - track.x[a]!) * uy;
+  if (!bendRange(track, a, b, c, ux, uy, within, side < 0 ? 1 : -1)) return false;
+  found.low = Math.atan(c * found.low);
+  found.high = Math.atan(c * found.high);
+  found.chord = Math.atan2(dy, dx);
+  return true;
+}
+
+/** The range of m, for polylines that bend to the left (1) or right (-1); where m may have either sign, all limits count. */
+function bendRange(
+  track: Track,
+  a: number,
+  b: number,
+  c: number,
+  ux: number,
+  uy: number,
+  within: number,
+  bend: number,
+): boolean {
+  const { x, y } = track.s;
+  const ax = track.x[a]!;
+  const ay = track.y[a]!;
+  // Mirrored, a bend to the right is one to the left.
+  const vx = bend * ux;
+  const vy = bend * uy;
+  const square = within * within;
+  const inner = MIDDLE_SHARE * within;
+  let low = 0;
+  let high = Number.POSITIVE_INFINITY;
+  let px = (track.px[a]! - ax) * ux + (track.py[a]! - ay) * uy;
+  let py = (track.py[a]! - ay) * vx - (track.px[a]! - ax) * vy;
+  const last = track.before[b]! + 1;
+  for (let k = track.after[a]!; k <= last; k++) {
+    const kx = (k < last ? x[k]! : track.px[b]!) - ax;
+    const ky = (k < last ? y[k]! : track.py[b]!) - ay;
+    const qx = kx * ux + ky * uy;
+    const qy = ky * vx - kx * vy;
+    const mx = (px + qx) / 2;
+    const my = (py + qy) / 2;
+    let d = mx * (c - mx) - my * my + square;
+    if (!(d > 0)) return false;
+    if (inner - my < high * d) high = (inner - my) / d;
+    if (k < last) {
+      d = qx * (c - qx) - qy * qy + square;
+      if (!(d > 0)) return false;
+      if (-qy - within > low * d) low = (-qy - within) / d;
+      if (within - qy < high * d) high = (within - qy) / d;
+    }
+    if (low > high) {
+      if (low > 0) return false;
+      break;
+    }
+    px = qx;
+    py = qy;
+  }
+  if (low > 0) {
+    found.low = bend > 0 ? low : -high;
+    found.high = bend > 0 ? high : -low;
+    return true;
+  }
+  return fullRange(track, a, b, c, ux, uy, within);
+}
+
+function fullRange(
+  track: Track,
+  a: number,
+  b: number,
+  c: number,
+  ux: number,
+  uy: number,
+  within: number,
+): boolean {
+  const { x, y } = track.s;
+  const ax = track.x[a]!;
+  const ay = track.y[a]!;
   const square = within * within;
   const inner = MIDDLE_SHARE * within;
   let low = Number.NEGATIVE_INFINITY;
@@ -196,26 +273,19 @@ export function feasible(track: Track, a: number, b: number, within: number): bo
     const my = (py + qy) / 2;
     let d = mx * (c - mx) - my * my + square;
     if (!(d > 0)) return false;
-    let inverse = 1 / d;
-    let atLeast = (-my - inner) * inverse;
-    let atMost = (-my + inner) * inverse;
-    if (atLeast > low) low = atLeast;
-    if (atMost < high) high = atMost;
+    low = Math.max(low, (-my - inner) / d);
+    high = Math.min(high, (-my + inner) / d);
     if (k < last) {
       d = qx * (c - qx) - qy * qy + square;
       if (!(d > 0)) return false;
-      inverse = 1 / d;
-      atLeast = (-qy - within) * inverse;
-      atMost = (-qy + within) * inverse;
-      if (atLeast > low) low = atLeast;
-      if (atMost < high) high = atMost;
+      low = Math.max(low, (-qy - within) / d);
+      high = Math.min(high, (-qy + within) / d);
     }
     if (low > high) return false;
     px = qx;
     py = qy;
   }
-  found.low = Math.atan(c * low);
-  found.high = Math.atan(c * high);
-  found.chord = Math.atan2(dy, dx);
+  found.low = low;
+  found.high = high;
   return true;
 }
