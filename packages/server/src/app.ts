@@ -35,7 +35,14 @@ export interface App {
 export async function createApp(options: AppOptions): Promise<App> {
   const { store, sqlite } = options.workspace;
   const now = options.now ?? (() => new Date());
-  const app = fastify({ bodyLimit: BODY_LIMIT_BYTES, logger: false, forceCloseConnections: true });
+  const app = fastify({
+    bodyLimit: BODY_LIMIT_BYTES,
+    logger: false,
+    forceCloseConnections: true,
+    // Addresses that cannot be decoded never reach a hook.
+    frameworkErrors: (error, request, reply) =>
+      void sendProblem(request, reply.headers(COMMON_HEADERS), problemOf(error)),
+  });
   const access = openAccess(sqlite, now);
   // Piece files are read by their own reader, which says more than a JSON parser: bodies stay text until then.
   app.removeAllContentTypeParsers();

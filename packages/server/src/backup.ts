@@ -105,6 +105,8 @@ export function dailyBackup(sqlite: Sqlite, place: WorkspacePlace, now: Date): s
   // Old ones go only when today's is safe.
   const oldest = new Date(now.getTime() - (BACKUPS_KEPT_DAYS - 1) * 86_400_000).toISOString().slice(0, 10);
   for (const name of readdirSync(place.backups)) {
+    // What a killed program left half done; nobody else makes these while we have the workspace.
+    if (/^\.\d{4}-\d{2}-\d{2}\.sqlite\.[0-9a-f-]{36}\.part/.test(name)) rmSync(join(place.backups, name));
     const day = /^(\d{4}-\d{2}-\d{2})\.sqlite$/.exec(name)?.[1];
     if (day !== undefined && day < oldest) rmSync(join(place.backups, name), { force: true });
   }

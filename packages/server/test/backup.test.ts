@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import {
   copyFileSync,
   existsSync,
@@ -101,6 +102,9 @@ describe('a backup', () => {
       ).toBeUndefined();
     }
     writeFileSync(join(workspace.place.backups, 'my-own.sqlite'), '');
+    // As a program leaves it that is killed in the middle of a backup.
+    writeFileSync(join(workspace.place.backups, `.2026-11-30.sqlite.${randomUUID()}.part`), '');
+    writeFileSync(join(workspace.place.backups, `.2026-11-30.sqlite.${randomUUID()}.part-journal`), '');
     dailyBackup(workspace.sqlite, workspace.place, new Date('2026-12-01T08:00:00Z'));
     workspace.close();
     expect(made.filter(Boolean)).toHaveLength(30);

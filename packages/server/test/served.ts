@@ -92,8 +92,11 @@ export function openStream(address: string, headers: Record<string, string> = {}
   return new Promise((resolve, reject) => {
     const request = httpRequest(address, { headers, agent: false }, (response) => {
       if (response.statusCode !== 200) {
-        response.resume();
-        reject(new Error(`status ${response.statusCode}`));
+        let body = '';
+        response.on('data', (text) => {
+          body += String(text);
+        });
+        response.on('end', () => reject(new Error(`status ${response.statusCode}: ${body}`)));
         return;
       }
       const waiting: ((event: StreamEvent) => void)[] = [];
