@@ -1,6 +1,9 @@
 import type { Point } from '@inlaywright/geometry';
 import type { PathSegment } from './beam-path-segments.ts';
 
+/** An arc that bows less than this, mm, is a line: its centre would lie kilometres away. */
+const STRAIGHT_MM = 5e-6;
+
 /** Two arcs, joined smoothly, from p along t to q along u; equal lengths of their tangents. */
 export function biarc(p: Point, t: Point, q: Point, u: Point): PathSegment[] {
   const vx = q.x - p.x;
@@ -25,7 +28,8 @@ export function arcAlong(p: Point, t: Point, q: Point): PathSegment {
   const vy = q.y - p.y;
   const cross = t.x * vy - t.y * vx;
   const vv = vx * vx + vy * vy;
-  if (Math.abs(cross) < 1e-9 * vv) return { kind: 'line', from: p, to: q };
+  // A quarter of it is the height of the bow.
+  if (Math.abs(cross) < 4 * STRAIGHT_MM) return { kind: 'line', from: p, to: q };
   const sweep = 2 * Math.atan2(cross, t.x * vx + t.y * vy);
   const r = vv / (2 * cross);
   return {

@@ -214,14 +214,15 @@ export function lineAndCircle(p: Point, u: Point, c: Point, r: number): Point[] 
   ];
 }
 
-/** Crossings of two circles. */
+/** Crossings of two circles. Told from the smaller one, so that a nearly straight arc costs no digits. */
 export function circleAndCircle(p: Point, r: number, q: Point, s: number): Point[] {
+  if (r > s) return circleAndCircle(q, s, p, r);
   const dx = q.x - p.x;
   const dy = q.y - p.y;
   const d = Math.hypot(dx, dy);
   if (d < SAME_POINT_MM || d > r + s || d < Math.abs(r - s)) return [];
-  const along = (d * d + r * r - s * s) / (2 * d);
-  const half = Math.sqrt(Math.max(0, r * r - along * along));
+  const along = ((d - s) * (d + s) + r * r) / (2 * d);
+  const half = Math.sqrt(Math.max(0, (r - along) * (r + along)));
   const mx = p.x + (along * dx) / d;
   const my = p.y + (along * dy) / d;
   return [
