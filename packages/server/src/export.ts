@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { existsSync, mkdirSync, readdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
-import { ALL_KINDS, type Kind } from '@inlaywright/formats';
+import { ALL_KINDS, BODY_SCHEMAS, type Kind } from '@inlaywright/formats';
 import { syncFile } from './backup.ts';
 import { WorkspaceError } from './errors.ts';
 import { refuseNewer } from './storage/migrate.ts';
@@ -72,7 +72,7 @@ export function exportFiles(sqlite: Sqlite, store: Store = openStore(sqlite)): E
 
 function versionFiles(kind: Kind, stem: string, content: string): ExportFile[] {
   if (kind === 'pieces') return [{ path: `${stem}.json`, text: content }];
-  const body = JSON.parse(content) as Record<string, unknown>;
+  const body = BODY_SCHEMAS[kind].parse(JSON.parse(content)) as Record<string, unknown>;
   const own = OWN_FILES[kind];
   if (!own) return [{ path: `${stem}.json`, text: pretty(body) }];
   const { [own.field]: part, ...rest } = body;

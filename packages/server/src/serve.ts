@@ -65,7 +65,7 @@ export async function serve(options: ServeOptions = {}): Promise<Running> {
     });
   }
   const { share } = options;
-  const host = share === undefined ? undefined : share === true ? addressToShare(undefined) : share.address;
+  const host = share === undefined ? undefined : addressToShare(share === true ? undefined : share.address);
   const demos = options.demos ?? installed('../../../examples');
   const workspace = openWorkspace({ folder: options.workspace ?? userDataFolder(), demos });
   const onError = options.onError ?? ((error: Error): void => console.error(error));

@@ -371,6 +371,8 @@ describe('the address that is shared', () => {
       /no address in a private network.*203\.0\.113\.9/,
     );
     expect(addressToShare('203.0.113.9', own)).toBe('203.0.113.9');
+    expect(addressToShare('127.0.0.2', own)).toBe('127.0.0.2');
+    expect(() => addressToShare('127.0.0.1', own)).toThrow(/no address 127\.0\.0\.1/);
     expect(() => addressToShare('192.168.1.99', own)).toThrow(/no address 192\.168\.1\.99; it has/);
     expect(() => addressToShare(undefined, [])).toThrow(expect.objectContaining({ code: 'no-network' }));
   });

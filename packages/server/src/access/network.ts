@@ -33,7 +33,9 @@ export function addressToShare(
 ): string {
   const all = own.map(({ name, address }) => `${address} (${name})`).join(', ') || 'none';
   if (wanted !== undefined) {
-    if (own.some(({ address }) => address === wanted)) return wanted;
+    // Another loopback address reaches nobody else: a way to try sharing out on one machine.
+    const loopback = /^127(\.\d{1,3}){3}$/.test(wanted) && wanted !== '127.0.0.1';
+    if (loopback || own.some(({ address }) => address === wanted)) return wanted;
     throw new WorkspaceError('no-network', `This machine has no address ${wanted}; it has ${all}.`, {
       where: '--share',
       hint: 'Name one of them, or leave the address out.',
