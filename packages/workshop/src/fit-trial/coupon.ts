@@ -2,6 +2,7 @@ import { type Curve, circleCurve, type Point, transformCurve, translation } from
 import type { FitRecord } from '../fit/fit-record.ts';
 import type { CutSheet, MarkStroke, PlacedPart } from '../parts/cut-sheet-model.ts';
 import { letteringStrokes, letteringWidth } from '../parts/single-line-lettering.ts';
+import { layoutAt, tightestLayout } from './coupon-layout.ts';
 import { roundedRectangle, roundedSquare } from './coupon-outline.ts';
 
 /**
@@ -81,13 +82,13 @@ export function drawCoupon(options: CouponOptions): Coupon {
       shape: stepShape(i + 1),
     }),
   );
-  const blocks = [
-    ...socketPlates(steps, plugMm, options),
+  const blocksFor = (widthMm: number): Block[] => [
+    ...socketPlates(steps, plugMm, { ...options, widthMm }),
     ...steps.map((step) => plug(step, plugMm, options.drawnKerfMm)),
     ...(options.gauge ? [gaugeBlock()] : []),
     ...(options.slats ? [slatsBlock('x'), slatsBlock('y')] : []),
   ];
-  const placed = inRows(blocks, options);
+  const placed = onSheet(blocksFor, options);
   const record: FitRecord = {
     kerfEntry: { xMm: options.drawnKerfMm, yMm: options.drawnKerfMm },
     kerfExit: { xMm: options.drawnKerfMm, yMm: options.drawnKerfMm },
@@ -212,11 +213,12 @@ function centred(text: string, at: Point): MarkStroke[] {
   return letteringStrokes(text, { at: { x: at.x - width / 2, y: at.y }, heightMm: LABEL_MM });
 }
 
-/** Blocks in rows from the top left, tallest first; the sheet is as large as they need. */
-function inRows(
-  blocks: readonly Block[],
+/** The blocks on a sheet as small as they allow, within the space. */
+function onSheet(
+  blocksFor: (widthMm: number) => Block[],
   options: CouponOptions,
 ): { parts: PlacedPart[]; widthMm: number; heightMm: number } {
+  const blocks = blocksFor(options.widthMm);
   for (const block of blocks) {
     if (block.widthMm + 2 * WEB_MM <= options.widthMm && block.heightMm + 2 * WEB_MM <= options.heightMm)
       continue;
@@ -225,30 +227,19 @@ function inRows(
         `the space is ${options.widthMm} x ${options.heightMm} mm. Use a larger piece of the stock, or leave that part out.`,
     );
   }
-  const places: { block: Block; x: number; top: number }[] = [];
-  let [x, top, rowHeight, used] = [WEB_MM, WEB_MM, 0, 0];
-  // Whole millimetres, so that the plugs of a ladder stay in their order.
-  for (const block of [...blocks].sort((a, b) => Math.ceil(b.heightMm) - Math.ceil(a.heightMm))) {
-    if (x > WEB_MM && x + block.widthMm + WEB_MM > options.widthMm) {
-      top += rowHeight + WEB_MM;
-      [x, rowHeight] = [WEB_MM, 0];
-    }
-    places.push({ block, x, top });
-    x += block.widthMm + WEB_MM;
-    rowHeight = Math.max(rowHeight, block.heightMm);
-    used = Math.max(used, x);
-  }
-  const heightMm = top + rowHeight + WEB_MM;
-  if (heightMm > options.heightMm) {
+  const layout = tightestLayout(blocksFor, options, WEB_MM);
+  if (!layout) {
+    const { heightMm } = layoutAt(blocks, options.widthMm, WEB_MM);
     throw new RangeError(
       `The coupon needs ${heightMm.toFixed(0)} mm of height at ${options.widthMm} mm of width; the space has ${options.heightMm} mm. ` +
         'Use fewer steps, leave the slats out, or give more space.',
     );
   }
+  const { widthMm, heightMm } = layout;
   return {
-    widthMm: used,
+    widthMm,
     heightMm,
-    parts: places.map(({ block, x: dx, top: y }) => placed(block, dx, heightMm - y - block.heightMm)),
+    parts: layout.places.map(({ block, x, top }) => placed(block, x, heightMm - top - block.heightMm)),
   };
 }
 

@@ -68,3 +68,17 @@ test('a space too small is refused with both sizes', () => {
   expect(() => drawCoupon({ ...options, widthMm: 30 })).toThrow(/needs .* mm.*30 x 160/);
   expect(() => drawCoupon({ ...options, heightMm: 60 })).toThrow(/60 mm/);
 });
+
+test('a coupon takes little of the sheet, and fits where its blocks do', () => {
+  const { sheet } = drawCoupon({ ...options, widthMm: 300, heightMm: 200 });
+  const used = sheet.parts.reduce((sum, part) => {
+    const boxes = part.contours.filter((c) => c.role === 'outside').map((c) => curveBounds(c.curve));
+    const [left, right] = [Math.min(...boxes.map((b) => b.minX)), Math.max(...boxes.map((b) => b.maxX))];
+    const [foot, top] = [Math.min(...boxes.map((b) => b.minY)), Math.max(...boxes.map((b) => b.maxY))];
+    return sum + (right - left) * (top - foot);
+  }, 0);
+  // Whole rows, tallest first, used 0.21 of the sheet that they took at this width.
+  expect(used / (sheet.widthMm * sheet.heightMm)).toBeGreaterThan(0.55);
+  const narrow = drawCoupon({ ...options, widthMm: 200, heightMm: 80 });
+  expect(narrow.sheet.heightMm).toBeLessThanOrEqual(80);
+});
