@@ -1,4 +1,4 @@
-import type { ArcSegment, LineSegment, Point } from '@inlaywright/geometry';
+import type { ArcSegment, Bounds, LineSegment, Point } from '@inlaywright/geometry';
 
 /**
  * Lines and circular arcs walked with material on the left: what compensation computes with. Parallel curves of lines
@@ -9,6 +9,10 @@ export type PathSegment = LineSegment | ArcSegment;
 
 /** Below this length, mm, two points are one (the grid of regions is 1e-6). */
 export const SAME_POINT_MM = 1e-7;
+
+export function boxesMeet(a: Bounds, b: Bounds): boolean {
+  return a.minX <= b.maxX && b.minX <= a.maxX && a.minY <= b.maxY && b.minY <= a.maxY;
+}
 
 export function samePlace(p: Point, q: Point): boolean {
   return p === q || (p.x === q.x && p.y === q.y);

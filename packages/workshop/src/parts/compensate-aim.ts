@@ -4,6 +4,7 @@ import {
   alongTo,
   arcAbout,
   between,
+  boxesMeet,
   crossings,
   endNormal,
   lengthOf,
@@ -90,10 +91,6 @@ function crossesRim(rims: readonly RimPiece[], run: readonly PathSegment[]): boo
       return crossed.some((p) => ends.every((end) => distance(p, end) > AT_END_MM));
     });
   });
-}
-
-function boxesMeet(a: Bounds, b: Bounds): boolean {
-  return a.minX <= b.maxX && b.minX <= a.maxX && a.minY <= b.maxY && b.minY <= a.maxY;
 }
 
 function withoutPoints(ring: readonly PathSegment[]): PathSegment[] {

@@ -13,7 +13,7 @@ import {
 } from '@inlaywright/geometry';
 import type { Mosaic } from '../mosaic/model.ts';
 import { tidied } from './beam-path.ts';
-import type { PathSegment } from './beam-path-segments.ts';
+import { boxesMeet, type PathSegment } from './beam-path-segments.ts';
 import type { Beam, Plan } from './compensate-plan.ts';
 import { fitStretch } from './compensate-stretch.ts';
 
@@ -79,15 +79,21 @@ export function easeRegions(
     for (const part of due) {
       for (const [first, ...others] of alike(contacts[part]!)) {
         const closed = closedSolid(solids[part]!, plan.beams[part]!, first!.growth, first!.met);
-        const gained = difference(closed, solids[part]!);
-        if (gained.rings.length === 0) continue;
+        const gained = components(difference(closed, solids[part]!))
+          .filter((region) => regionArea(region) >= LEAST_FILL_MM2)
+          .map((region) => ({ region, box: regionBounds(region) }));
+        if (gained.length === 0) continue;
         for (const { neighbour } of [first!, ...others]) {
-          const taken = components(intersection(gained, solids[neighbour]!));
+          const box = regionBounds(solids[neighbour]!);
+          const near = gained.filter((gain) => boxesMeet(gain.box, box));
+          if (near.length === 0) continue;
+          const all = { rings: near.flatMap(({ region }) => region.rings) };
+          const taken = components(intersection(all, solids[neighbour]!));
           const regions = taken.filter((region) => regionArea(region) >= LEAST_FILL_MM2);
           if (regions.length === 0) continue;
           for (const region of regions) fills.push({ part, neighbour, region });
-          const all = { rings: regions.flatMap(({ rings }) => rings) };
-          const wide = offset(all, SKIN_MM, { tolerance: SKIN_MM / 10 });
+          const lost = { rings: regions.flatMap(({ rings }) => rings) };
+          const wide = offset(lost, SKIN_MM, { tolerance: SKIN_MM / 10 });
           solids[neighbour] = withoutSpecks(difference(solids[neighbour]!, wide));
           solids[part] = union([solids[part]!, wide]);
           changed.add(part).add(neighbour);

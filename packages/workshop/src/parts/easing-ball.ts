@@ -24,8 +24,11 @@ import {
  * also be a corner that turns left. A ball counts only if nothing of the run lies in it.
  */
 
-/** A corner flatter than this, rad, is left as it is: a beam of 0.2 mm fills 0.05 nm of it. */
-const FLAT_CORNER_RAD = 2e-3;
+/**
+ * A corner flatter than this, rad, is left as it is: a beam of 0.2 mm fills 1 nm of it. Stretches that are fitted apart
+ * meet at such angles where a boundary goes on smoothly past the end of another.
+ */
+const FLAT_CORNER_RAD = 0.01;
 /** How deep something may lie in the ball before the ball counts as blocked, mm: one step of the 1 nm grid. */
 const CLEAR_MM = 1e-6;
 /** How many features the ball may pass on its way out of a corner before the place is given up. */

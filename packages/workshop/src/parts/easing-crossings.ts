@@ -1,5 +1,5 @@
 import { type Bounds, distance, segmentBounds } from '@inlaywright/geometry';
-import { crossings, type PathSegment } from './beam-path-segments.ts';
+import { boxesMeet, crossings, type PathSegment } from './beam-path-segments.ts';
 import { type ChainGraph, OUTSIDE } from './compensate-chains.ts';
 
 /**
@@ -57,8 +57,4 @@ function firstFrom(sorted: readonly { readonly box: Bounds }[], minX: number): n
     else high = middle;
   }
   return low;
-}
-
-function boxesMeet(a: Bounds, b: Bounds): boolean {
-  return a.minX <= b.maxX && b.minX <= a.maxX && a.minY <= b.maxY && b.minY <= a.maxY;
 }
