@@ -8,7 +8,7 @@
  */
 import { edgeFollows } from './fit-biarc.ts';
 import { CHORD_SHARE, type Stretch } from './fit-stretch.ts';
-import { type Loose, type OrientedCircle, offsetFrom } from './oriented-circle.ts';
+import { directionAt, type Loose, type OrientedCircle, offsetFrom } from './oriented-circle.ts';
 
 /** A line or arc over the vertices `first` to `last`. */
 export interface Primitive extends Loose {
@@ -402,7 +402,7 @@ function refineCircle(s: Stretch, a: number, b: number, circle: OrientedCircle):
   return covariance;
 }
 
-/** Whether the edges from vertex a to b lie within the tolerance of the circle and turn its way. */
+/** Whether the edges from vertex a to b lie within the tolerance of the circle and go round it its way. */
 function vertexRunFollows(
   s: Stretch,
   a: number,
@@ -418,11 +418,14 @@ function vertexRunFollows(
   for (let i = a + 1; i <= b; i++) {
     const f = offsetFrom(circle, s.x[i]!, s.y[i]!);
     if (!edgeFollows(before, f, k, s.length[i - 1]! ** 2, low, low + 2 * tolerance)) return false;
-    if (i < b && s.turn[i]! * k < 0 && Math.abs(s.turn[i]!) > 1e-3) return false;
+    directionAt(circle, s.x[i - 1]!, s.y[i - 1]!, direction);
+    if ((s.x[i]! - s.x[i - 1]!) * direction.x + (s.y[i]! - s.y[i - 1]!) * direction.y <= 0) return false;
     before = f;
   }
   return true;
 }
+
+const direction = { x: 0, y: 0 };
 
 function invertSymmetric(
   a: number,

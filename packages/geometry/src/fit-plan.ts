@@ -15,7 +15,7 @@
 import { arcFollows, type Biarc, biarcFollows } from './fit-biarc.ts';
 import { mergeStates, nearAngle, type Reached, reach, spread, sweep, type Way } from './fit-reach.ts';
 import type { Stretch } from './fit-stretch.ts';
-import { type ChainKnot, type End, knotAt, layTrack, pathAt, type Track } from './fit-track.ts';
+import { type ChainKnot, type End, knotAt, layTrack, type Track } from './fit-track.ts';
 
 /** An arc or line of the result, by its start, end, signed curvature (0: a line) and signed turn (radians). */
 export interface Piece {
@@ -144,11 +144,11 @@ function finish(
 }
 
 /** Whether what is left is no longer than a biarc may reach, judged by the arc before. */
-function isNearEnd(track: Track, state: Reached): boolean {
+function isNearEnd({ path, count }: Track, state: Reached): boolean {
   const way = state.ways[0];
   if (!way) return true;
-  const at = pathAt(track, state.knot);
-  return pathAt(track, track.count - 1) - at <= 3 * (at - pathAt(track, way.from.knot));
+  const at = path[state.knot]!;
+  return path[count - 1]! - at <= 3 * (at - path[way.from.knot]!);
 }
 
 /** The chain that ends in `state` with direction `theta`, start first. */

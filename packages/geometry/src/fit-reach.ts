@@ -3,12 +3,12 @@
  */
 import { type Biarc, biarcFollows } from './fit-biarc.ts';
 import { turnBetween } from './fit-stretch.ts';
-import { feasible, found, knotAt, pathAt, type Track } from './fit-track.ts';
+import { feasible, found, knotAt, type Track } from './fit-track.ts';
 
 /** Knots of each round that are followed up. More finds hardly shorter chains: 1,000 save no more than 1 arc in 50. */
 const BEAM = 6;
 /** Failing knots in a row after which farther ones are not tried. */
-const MISSES = 3;
+const MISSES = 2;
 
 /** Knots beyond the farthest that `sweep` looks at, and the longest arcs it tries, in knots. */
 const SWEEP_AHEAD = 12;
@@ -212,7 +212,7 @@ export function spread(track: Track, state: Reached, tolerance: number): Reached
       to.theta = theta;
       return biarcFollows(s, from, to, tolerance, scratch);
     };
-    const span = pathAt(track, j) - pathAt(track, state.knot);
+    const span = track.path[j]! - track.path[state.knot]!;
     const guess = own + turnedAside * (span / lastSpan) ** 2;
     const middle = follows(guess) ? guess : follows(own) ? own : Number.NaN;
     if (Number.isNaN(middle)) {

@@ -34,6 +34,8 @@ export interface Track {
   readonly py: Float64Array;
   readonly before: Int32Array;
   readonly after: Int32Array;
+  /** Path length of the polyline up to each. */
+  readonly path: Float64Array;
   /** Both ends are one and the same place, passed smoothly. */
   readonly isLoop: boolean;
 }
@@ -54,12 +56,6 @@ export function knotAt(track: Track, k: number, theta: number): ChainKnot {
     theta,
     viaBiarc: false,
   };
-}
-
-/** Path length of the polyline up to a candidate. */
-export function pathAt({ s, px, py, before }: Track, k: number): number {
-  const i = before[k]!;
-  return i < 0 ? 0 : s.path[i]! + Math.hypot(px[k]! - s.x[i]!, py[k]! - s.y[i]!);
 }
 
 /** Candidate knots from start to end: every vertex of a coarse polyline, about KNOTS_PER_ARC on each arc of a dense one. */
@@ -86,6 +82,7 @@ export function layTrack(s: Stretch, start: End, end: End, isLoop: boolean, with
   const py = new Float64Array(kept.length);
   const before = new Int32Array(kept.length);
   const after = new Int32Array(kept.length);
+  const path = new Float64Array(kept.length);
   for (let i = 0; i < kept.length; i++) {
     const k = kept[i]!;
     x[i] = all.x[k]!;
@@ -94,8 +91,9 @@ export function layTrack(s: Stretch, start: End, end: End, isLoop: boolean, with
     py[i] = all.py[k]!;
     before[i] = all.before[k]!;
     after[i] = all.after[k]!;
+    path[i] = all.path[k]!;
   }
-  return { s, count: kept.length, x, y, px, py, before, after, isLoop };
+  return { s, count: kept.length, x, y, px, py, before, after, path, isLoop };
 }
 
 /** An edge this much longer than a neighbour gets a knot near that end: a sharper bend may begin within it. */
@@ -108,6 +106,7 @@ function layVertices(s: Stretch, start: End, end: End, isLoop: boolean, within: 
   const py: number[] = [];
   const before: number[] = [];
   const after: number[] = [];
+  const path: number[] = [];
   const put = (dx: number, dy: number, at: Omit<End, 'x' | 'y' | 'theta'>): void => {
     x.push(at.px + dx);
     y.push(at.py + dy);
@@ -115,6 +114,8 @@ function layVertices(s: Stretch, start: End, end: End, isLoop: boolean, within: 
     py.push(at.py);
     before.push(at.before);
     after.push(at.after);
+    const i = Math.max(0, at.before);
+    path.push(s.path[i]! + Math.sqrt((at.px - s.x[i]!) ** 2 + (at.py - s.y[i]!) ** 2));
   };
   const putOnEdge = (i: number, share: number): void => {
     const ex = s.x[i]! + share * (s.x[i + 1]! - s.x[i]!);
@@ -144,6 +145,7 @@ function layVertices(s: Stretch, start: End, end: End, isLoop: boolean, within: 
     py: Float64Array.from(py),
     before: Int32Array.from(before),
     after: Int32Array.from(after),
+    path: Float64Array.from(path),
     isLoop,
   };
 }
@@ -184,10 +186,17 @@ export function feasible(track: Track, a: number, b: number, within: number): bo
   const i = (track.after[a]! + track.before[b]! + 1) >> 1;
   const side = (track.s.y[i]! - track.y[a]!) * ux - (track.s.x[i]! - track.x[a]!) * uy;
   if (!bendRange(track, a, b, c, ux, uy, within, side < 0 ? 1 : -1)) return false;
-  found.low = Math.atan(c * found.low);
-  found.high = Math.atan(c * found.high);
+  found.low = arctan(c * found.low);
+  found.high = arctan(c * found.high);
   found.chord = Math.atan2(dy, dx);
   return true;
+}
+
+/** Arc tangent: for slight bends by its series, within 1e-8, which is closer than the limits themselves are. */
+function arctan(x: number): number {
+  const square = x * x;
+  if (square > 0.01) return Math.atan(x);
+  return x * (1 - square * (1 / 3 - square * (1 / 5 - square / 7)));
 }
 
 /** The range of m, for polylines that bend to the left (1) or right (-1); where m may have either sign, all limits count. */

@@ -60,6 +60,7 @@ export function fitCurve(ring: Float64Array, options: FitOptions = {}): Curve {
       },
     );
   }
+  if (ring.length < 2) return { segments: [] };
   const tolerance = whole - THIN_SLACK;
   const thin = thinRing(ring, THIN_SLACK);
   const n = thin.length >> 1;
