@@ -225,25 +225,26 @@ describe('circles, lines and arcs of the drawing', () => {
 
   it('an offset rounded rectangle is four lines and four arcs, smooth, with the radii and places of the true offset', () => {
     for (const grow of [0, 0.1, -0.1, 0.5, 0.08]) {
-      const region = offset(regionOf(rounded(rectanglePoints(30, 20), 3)), grow);
-      const ring = region.rings[0]!;
+      const ring = offset(regionOf(rounded(rectanglePoints(30, 20), 3)), grow).rings[0]!;
       const fitted = fitCurve(ring);
       checkFit(ring, fitted, FIT_TOLERANCE);
       expect(counts(fitted)).toEqual({ lines: 4, arcs: 4, corners: 0 });
+      // Offsetting chords leaves an arc's polygon up to d s / r off in radius (chord error s); lines and arcs share that.
+      const off = 0.00001 + (2 * Math.abs(grow) * 0.0005) / 3;
       for (const segment of fitted.segments) {
         if (segment.kind === 'arc') {
           const corner = { x: segment.centre.x < 15 ? 3 : 27, y: segment.centre.y < 10 ? 3 : 17 };
-          expect(distance(segment.centre, corner)).toBeLessThan(0.0001);
-          expect(Math.abs(segment.radius - 3 - grow)).toBeLessThan(0.0001);
-        } else if (segment.kind === 'line') {
-          const off = Math.min(
-            Math.abs(segment.from.x + grow) + Math.abs(segment.to.x + grow),
-            Math.abs(segment.from.x - 30 - grow) + Math.abs(segment.to.x - 30 - grow),
-            Math.abs(segment.from.y + grow) + Math.abs(segment.to.y + grow),
-            Math.abs(segment.from.y - 20 - grow) + Math.abs(segment.to.y - 20 - grow),
-          );
-          // Lines give way to arcs, whose polygons are d s / r off in radius; both ends are counted.
-          expect(off).toBeLessThan(2 * (0.00001 + (Math.abs(grow) * 0.0005) / 3));
+          expect(distance(segment.centre, corner)).toBeLessThan(off);
+          expect(Math.abs(segment.radius - 3 - grow)).toBeLessThan(off);
+        } else {
+          const { from, to } = segment;
+          const sides = [
+            [from.x + grow, to.x + grow],
+            [from.x - 30 - grow, to.x - 30 - grow],
+            [from.y + grow, to.y + grow],
+            [from.y - 20 - grow, to.y - 20 - grow],
+          ].map(([a, b]) => Math.max(Math.abs(a!), Math.abs(b!)));
+          expect(Math.min(...sides)).toBeLessThan(off);
         }
       }
     }
