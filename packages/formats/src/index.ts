@@ -28,6 +28,7 @@ export {
   writeFit,
 } from './fit-file/fit-file.ts';
 export { type LengthReading, parseLength } from './length/parse-length.ts';
+export { type PathFault, type PathReading, readPathData } from './piece-file/path-data.ts';
 export { readPiece, writePiece } from './piece-file/piece-file.ts';
 export { PIECE_FORMAT, PIECE_VERSION } from './piece-file/schema.ts';
 export {

@@ -1,10 +1,14 @@
-import { type DragEvent, type ReactElement, useEffect, useState } from 'react';
+import { type DragEvent, type ReactElement, useEffect, useRef, useState } from 'react';
+import { OtherPlace } from './places/other-places.tsx';
 import { PieceSheet } from './places/piece-sheet.tsx';
 import { Register } from './places/register.tsx';
 import { TopEdge } from './places/top-edge.tsx';
 import { clearNotice, followAddress, openFile, page, start } from './state/page.ts';
 import { holdsUnsaved } from './state/page-state.ts';
+import { useAddress } from './state/place.ts';
 import { usePage } from './state/use-page.ts';
+import { readSession } from './workspace/shelf.ts';
+import { useShelf } from './workspace/use-shelf.ts';
 
 /** Lets the browser ask before unsaved pieces are lost. */
 function askBeforeLoss(event: BeforeUnloadEvent): void {
@@ -14,8 +18,19 @@ function askBeforeLoss(event: BeforeUnloadEvent): void {
 export function App(): ReactElement {
   const notice = usePage((state) => state.notice);
   const [over, setOver] = useState(false);
+  const { place } = useAddress();
+  const codeNeeded = useShelf((state) => state.codeNeeded);
+  const known = useShelf((state) => state.session !== null || state.problem !== null);
+  const atPieces = place === 'pieces' && !codeNeeded;
+  useEffect(() => void readSession(), []);
+  // The register is read when the pieces are first looked at, and not before the server said who may look.
+  const reading = useRef(false);
   useEffect(() => {
+    if (!atPieces || !known || reading.current) return;
+    reading.current = true;
     void start();
+  }, [atPieces, known]);
+  useEffect(() => {
     addEventListener('popstate', followAddress);
     addEventListener('hashchange', followAddress);
     addEventListener('beforeunload', askBeforeLoss);
@@ -26,7 +41,7 @@ export function App(): ReactElement {
     };
   }, []);
 
-  const carriesFile = (event: DragEvent): boolean => event.dataTransfer.types.includes('Files');
+  const carriesFile = (event: DragEvent): boolean => atPieces && event.dataTransfer.types.includes('Files');
   return (
     // biome-ignore lint/a11y/noStaticElementInteractions: dropping is a second way; "Open a file" is the one for everybody
     <div
@@ -48,8 +63,16 @@ export function App(): ReactElement {
       }}
     >
       <TopEdge />
-      <Register />
-      <PieceSheet />
+      {codeNeeded ? (
+        <OtherPlace place="sign-in" />
+      ) : atPieces ? (
+        <>
+          <Register />
+          <PieceSheet />
+        </>
+      ) : (
+        <OtherPlace place={place} />
+      )}
       <div className="notice" role="status">
         {notice !== '' && (
           <>

@@ -4,6 +4,8 @@ import { RuleSlider } from '../controls/rule-slider.tsx';
 import type { PieceDrawing } from '../drawing/model.ts';
 import { changeSettings, setFit } from '../state/page.ts';
 import { usePage } from '../state/use-page.ts';
+import { numbersOf } from '../worker/fit-of.ts';
+import { FitFromBook } from './fit-from-book.tsx';
 import { SeamSection } from './seam-section.tsx';
 
 /** The fit: a section across the seam in question, and the numbers that shape it. */
@@ -14,51 +16,56 @@ export function FitControls({ drawing }: { readonly drawing: PieceDrawing }): Re
   const mark = pointed?.kind === 'seam' ? pointed : selected?.kind === 'seam' ? selected : null;
   const longest = [...drawing.seams].sort((a, b) => b.lengthMm - a.lengthMm)[0];
   const seam = drawing.seams.find(({ id }) => id === mark?.id) ?? longest;
-  const { fit, share, turn, pair } = settings;
+  const { fit, records, share, turn, pair } = settings;
   const toned = Array.isArray(turn) ? turn : null;
   return (
     <section className="fit" aria-labelledby="fit-title">
       <h2 id="fit-title">Fit</h2>
       {seam ? (
-        <SeamSection drawing={drawing} seam={seam} fit={fit} />
+        <SeamSection drawing={drawing} seam={seam} fit={(tone) => numbersOf(settings, tone)} />
       ) : (
         <p className="hint">This piece has one part and no seam: there is nothing to press together.</p>
       )}
-      <RuleSlider
-        label="Kerf at the entry face"
-        valueMm={fit.kerfEntryMm}
-        fromMm={0}
-        toMm={0.4}
-        minMm={0}
-        maxMm={2}
-        stepMm={0.005}
-        markMm={0.1}
-        onChange={(kerfEntryMm) => setFit({ kerfEntryMm })}
-      />
-      <RuleSlider
-        label="Kerf at the exit face"
-        valueMm={fit.kerfExitMm}
-        fromMm={0}
-        toMm={0.4}
-        minMm={0}
-        maxMm={2}
-        stepMm={0.005}
-        markMm={0.1}
-        onChange={(kerfExitMm) => setFit({ kerfExitMm })}
-      />
-      <RuleSlider
-        label="Allowance a side"
-        valueMm={fit.allowanceMm}
-        fromMm={-0.05}
-        toMm={0.1}
-        minMm={-1}
-        maxMm={1}
-        stepMm={0.005}
-        markMm={0.05}
-        signed
-        onChange={(allowanceMm) => setFit({ allowanceMm })}
-      />
-      <p className="caution">Starting values, not measured on your machine: cut a small trial first.</p>
+      <FitFromBook tones={drawing.tones} />
+      {records.all === null && (
+        <>
+          <RuleSlider
+            label="Kerf at the entry face"
+            valueMm={fit.kerfEntryMm}
+            fromMm={0}
+            toMm={0.4}
+            minMm={0}
+            maxMm={2}
+            stepMm={0.005}
+            markMm={0.1}
+            onChange={(kerfEntryMm) => setFit({ kerfEntryMm })}
+          />
+          <RuleSlider
+            label="Kerf at the exit face"
+            valueMm={fit.kerfExitMm}
+            fromMm={0}
+            toMm={0.4}
+            minMm={0}
+            maxMm={2}
+            stepMm={0.005}
+            markMm={0.1}
+            onChange={(kerfExitMm) => setFit({ kerfExitMm })}
+          />
+          <RuleSlider
+            label="Allowance a side"
+            valueMm={fit.allowanceMm}
+            fromMm={-0.05}
+            toMm={0.1}
+            minMm={-1}
+            maxMm={1}
+            stepMm={0.005}
+            markMm={0.05}
+            signed
+            onChange={(allowanceMm) => setFit({ allowanceMm })}
+          />
+          <p className="caution">Starting values, not measured on your machine: cut a small trial first.</p>
+        </>
+      )}
       <Choice
         label="Allowance taken by"
         value={share}

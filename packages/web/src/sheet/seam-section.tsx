@@ -24,16 +24,20 @@ const DEPTHS = [0, 0.5, 1] as const;
 export function SeamSection(props: {
   readonly drawing: PieceDrawing;
   readonly seam: DrawnSeam;
-  readonly fit: FitNumbers;
+  /** The fit of a tone. */
+  readonly fit: (tone: string) => FitNumbers;
 }): ReactElement {
   const { drawing, seam, fit } = props;
-  const turnedA = drawing.parts.find(({ id }) => id === seam.a)?.turned ?? false;
-  const turnedB = drawing.parts.find(({ id }) => id === seam.b)?.turned ?? false;
+  const partA = drawing.parts.find(({ id }) => id === seam.a);
+  const partB = drawing.parts.find(({ id }) => id === seam.b);
+  const turnedA = partA?.turned ?? false;
+  const turnedB = partB?.turned ?? false;
   const gaps = [seam.gaps.show.mean, seam.gaps.middle.mean, seam.gaps.back.mean] as const;
   // A wall stands back from its mid-depth place by half of what the kerf there exceeds the mid-depth kerf.
-  const taper = fit.kerfEntryMm - fit.kerfExitMm;
-  const back = (turned: boolean, depth: number): number => (taper / 2) * (turned ? depth - 0.5 : 0.5 - depth);
-  const wallA = DEPTHS.map((depth) => -back(turnedA, depth));
+  const { kerfEntryMm, kerfExitMm } = fit(partA?.tone ?? '');
+  const back = (depth: number): number =>
+    ((kerfEntryMm - kerfExitMm) / 2) * (turnedA ? depth - 0.5 : 0.5 - depth);
+  const wallA = DEPTHS.map((depth) => -back(depth));
   const wallB = DEPTHS.map((_, i) => wallA[i]! + gaps[i]!);
   const reach = Math.max(...wallA.map(Math.abs), ...wallB.map(Math.abs), 0.01);
   const k = stepBelow(FILL_PX / reach);

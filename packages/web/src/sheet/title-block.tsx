@@ -2,6 +2,7 @@ import { type ReactElement, type ReactNode, useEffect, useRef, useState } from '
 import type { PieceDrawing } from '../drawing/model.ts';
 import { downloadCutFiles, setStock } from '../state/page.ts';
 import { usePage } from '../state/use-page.ts';
+import { numbersOf } from '../worker/fit-of.ts';
 
 /** The title block at the foot of the sheet (fields after ISO 7200), where what it names is also opened. */
 export function TitleBlock({
@@ -15,7 +16,9 @@ export function TitleBlock({
   const settings = usePage((state) => state.settings);
   const busy = usePage((state) => state.busy);
   const [stocksOpen, setStocksOpen] = useState(false);
-  const { fit, stocks } = settings;
+  const { stocks } = settings;
+  const fit = numbersOf(settings, null);
+  const measured = [settings.records.all, ...Object.values(settings.records.byTone)].some(Boolean);
   const decisions = drawing.notes.filter((note) => note.severity === 'decision').length;
   const hands = settings.pair ? 2 : 1;
   const date = open?.entry?.savedAt?.slice(0, 10) ?? new Date().toISOString().slice(0, 10);
@@ -47,7 +50,7 @@ export function TitleBlock({
       </div>
       <div className="cell cell-open">
         <button type="button" onClick={goToFit}>
-          <span className="cell-name">Fit</span>
+          <span className="cell-name">{measured ? 'Fit, from the fit book' : 'Fit'}</span>
           <span className="cell-value">
             {`kerf ${fit.kerfEntryMm.toFixed(2)} / ${fit.kerfExitMm.toFixed(2)}, allowance ${fit.allowanceMm.toFixed(3)}`}
           </span>
@@ -78,7 +81,7 @@ function goToFit(): void {
   field?.focus();
 }
 
-function Cell(props: {
+export function Cell(props: {
   readonly name: string;
   readonly wide?: boolean;
   readonly children: ReactNode;

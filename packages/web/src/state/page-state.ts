@@ -67,6 +67,7 @@ export interface PageState {
  */
 export const START_SETTINGS: MakeSettings = {
   fit: { kerfEntryMm: 0.18, kerfExitMm: 0.14, allowanceMm: 0.03 },
+  records: { all: null, byTone: {} },
   share: 'inserted',
   turn: 'auto',
   stocks: {},

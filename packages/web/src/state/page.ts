@@ -6,7 +6,14 @@ import type { PieceEntry } from '@inlaywright/formats';
 import { createStore } from 'zustand/vanilla';
 import { fetchPiece, listPieces, savePiece } from '../api/pieces-client.ts';
 import type { Face } from '../drawing/model.ts';
-import type { ArtworkSource, FitNumbers, MakeSettings, Source, Trouble } from '../worker/messages.ts';
+import type {
+  ArtworkSource,
+  FitNumbers,
+  MakeSettings,
+  Source,
+  Trouble,
+  UsedRecord,
+} from '../worker/messages.ts';
 import { openWorkshop } from '../worker/workshop-client.ts';
 import { offerFile } from './offer-file.ts';
 import {
@@ -89,6 +96,8 @@ function show(open: OpenPiece, pair: boolean): void {
     pointed: null,
     settings: {
       ...state.settings,
+      // Tones are of one piece; what holds for all of them goes on to the next.
+      records: { all: state.settings.records.all, byTone: {} },
       stocks: {},
       pair,
       turn: Array.isArray(state.settings.turn) ? 'auto' : state.settings.turn,
@@ -270,6 +279,17 @@ export async function makeArtworkAPiece(): Promise<void> {
 
 export function setFit(change: Partial<FitNumbers>): void {
   changeSettings({ fit: { ...page.getState().settings.fit, ...change } });
+}
+
+/** Takes a fit record into use for a tone, or for all (null); null in its place goes back to typed numbers. */
+export function takeRecord(tone: string | null, used: UsedRecord | null): void {
+  const { records } = page.getState().settings;
+  if (tone === null) {
+    changeSettings({ records: { all: used, byTone: used ? {} : records.byTone } });
+    return;
+  }
+  const { [tone]: _, ...others } = records.byTone;
+  changeSettings({ records: { ...records, byTone: used ? { ...others, [tone]: used } : others } });
 }
 
 export function changeSettings(change: Partial<MakeSettings>): void {

@@ -9,14 +9,14 @@ import {
   checkPiece,
   dryFit,
   type Finding,
-  type FitByTone,
   type Made,
   type Mosaic,
   makeParts,
   mosaic,
 } from '@inlaywright/workshop';
 import { drawPiece, outlineParts, type PartOutlines } from '../drawing/draw-piece.ts';
-import type { Drawn, FileBundle, FitNumbers, MakeSettings, Miniature, Source, TextFile } from './messages.ts';
+import { fitOf } from './fit-of.ts';
+import type { Drawn, FileBundle, MakeSettings, Miniature, Source, TextFile } from './messages.ts';
 import { type OpenedPiece, pieceOf } from './piece-of.ts';
 
 interface Partitioned extends OpenedPiece {
@@ -49,21 +49,8 @@ async function partitioned(source: Source): Promise<Partitioned> {
   return made;
 }
 
-/** The same kerf in both axes and for every tone, until fit records come from trials. */
-function fitOf(numbers: FitNumbers): FitByTone {
-  const both = (mm: number): { xMm: number; yMm: number } => ({ xMm: mm, yMm: mm });
-  return {
-    default: {
-      kerfEntry: both(numbers.kerfEntryMm),
-      kerfExit: both(numbers.kerfExitMm),
-      allowanceMm: numbers.allowanceMm,
-    },
-    byTone: {},
-  };
-}
-
 function madeOf(parts: Partitioned, settings: MakeSettings): Made {
-  return makeParts(parts.mosaic, parts.piece.name, fitOf(settings.fit), {
+  return makeParts(parts.mosaic, parts.piece.name, fitOf(settings), {
     share: settings.share,
     turn: settings.turn,
     stocks: settings.stocks,
@@ -87,7 +74,7 @@ export async function drawSource(
   // From the text of the files, not from what was written into them: a fault in writing shows in the gaps.
   const readBack = made.sheets.map((sheet: CutSheet) => readCutSvg(writeCutSvg(sheet)));
   if (!(await goOn())) return null;
-  const fitted = dryFit(readBack, fitOf(settings.fit));
+  const fitted = dryFit(readBack, fitOf(settings));
   const drawing = drawPiece({
     piece: parts.piece,
     pair: settings.pair,

@@ -1,4 +1,5 @@
 /** What page and worker say to each other. Plain data only: it crosses by structured clone. */
+import type { FitRecordFile } from '@inlaywright/formats';
 import type { PieceDrawing } from '../drawing/model.ts';
 
 /** Where a piece comes from. `key` changes whenever `text` does, so that the worker can keep what it made of it. */
@@ -33,8 +34,25 @@ export interface FitNumbers {
   readonly allowanceMm: number;
 }
 
+/** A fit record of the fit book that is in use. */
+export interface UsedRecord {
+  readonly id: string;
+  /** Stock, machine and setting in words. */
+  readonly name: string;
+  /** Day that it was measured, `YYYY-MM-DD`. */
+  readonly day: string;
+  readonly grade: string;
+  readonly fit: FitRecordFile;
+}
+
 export interface MakeSettings {
+  /** Numbers for every tone without a record. */
   readonly fit: FitNumbers;
+  /** Fit records in use: for all tones, and for single ones. They go before the numbers. */
+  readonly records: {
+    readonly all: UsedRecord | null;
+    readonly byTone: Readonly<Record<string, UsedRecord>>;
+  };
   readonly share: 'inserted' | 'both';
   readonly turn: 'auto' | 'none' | readonly string[];
   readonly stocks: Readonly<Record<string, string>>;
