@@ -5,6 +5,7 @@ import { attempt, bin, ensureInstalled, root } from './shared.mjs';
 const BENCHES = {
   chain: 'chain/run.js',
   partition: 'partition-run.js',
+  compensation: 'compensation-run.js',
   'dry-fit': 'dry-fit-run.js',
   'first-cut': 'first-cut/run.js',
 };

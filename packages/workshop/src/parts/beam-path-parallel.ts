@@ -3,10 +3,10 @@ import {
   arcAbout,
   between,
   crossings,
-  normalTowards,
   type PathSegment,
   startNormal,
   turnInto,
+  withEnds,
 } from './beam-path-segments.ts';
 
 /**
@@ -84,31 +84,31 @@ function movedSegment(segment: PathSegment, distance: number): PathSegment | nul
   }
   const radius = segment.sweep > 0 ? segment.radius + distance : segment.radius - distance;
   if (radius < -POINT_RADIUS_MM) return null;
-  if (radius < POINT_RADIUS_MM) return { ...segment, radius: 0, from: segment.centre, to: segment.centre };
-  const from = onArc(segment, segment.from, radius);
-  return {
-    ...segment,
-    radius,
-    from,
-    to: segment.to === segment.from ? from : onArc(segment, segment.to, radius),
-  };
+  const { centre, sweep } = segment;
+  if (radius < POINT_RADIUS_MM) return { kind: 'arc', from: centre, to: centre, centre, radius: 0, sweep };
+  const from = onArc(centre, segment.from, radius);
+  const to = segment.to === segment.from ? from : onArc(centre, segment.to, radius);
+  return { kind: 'arc', from, to, centre, radius, sweep };
 }
 
-function onArc({ centre, sweep }: PathSegment & { kind: 'arc' }, at: Point, radius: number): Point {
-  const sign = sweep > 0 ? 1 : -1;
-  const n = normalTowards({ kind: 'arc', from: at, to: at, centre, radius, sweep }, at);
-  return { x: centre.x + sign * radius * n.x, y: centre.y + sign * radius * n.y };
+function onArc(centre: Point, at: Point, radius: number): Point {
+  const dx = at.x - centre.x;
+  const dy = at.y - centre.y;
+  const scale = radius / Math.hypot(dx, dy);
+  return { x: centre.x + scale * dx, y: centre.y + scale * dy };
 }
 
 /** Closes a gap or overlap too small to matter; a point stays where it is, else both ends move to their middle. */
 function weld(last: Moved, next: Moved): boolean {
   const { to } = last.segment;
   const { from } = next.segment;
-  if (Math.hypot(from.x - to.x, from.y - to.y) > WELD_MM) return false;
+  const dx = from.x - to.x;
+  const dy = from.y - to.y;
+  if (dx * dx + dy * dy > WELD_MM * WELD_MM) return false;
   const middle = { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 };
   const place = isPoint(last.segment) ? to : isPoint(next.segment) ? from : middle;
-  last.segment = { ...last.segment, to: place };
-  next.segment = { ...next.segment, from: place };
+  last.segment = withEnds(last.segment, last.segment.from, place);
+  next.segment = withEnds(next.segment, place, next.segment.to);
   return true;
 }
 

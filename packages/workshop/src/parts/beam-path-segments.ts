@@ -93,22 +93,47 @@ export function arcShare(arc: ArcSegment, p: Point): number {
   return ahead / size;
 }
 
+/** The segment with other ends, on the same line or circle for the caller to see to; spelt out, for it is made often. */
+export function withEnds(segment: PathSegment, from: Point, to: Point): PathSegment {
+  if (segment.kind === 'line') return { kind: 'line', from, to };
+  const { centre, radius, sweep } = segment;
+  return { kind: 'arc', from, to, centre, radius, sweep };
+}
+
+/** Signed area of a closed run of segments, positive when it runs counterclockwise. */
+export function areaOf(run: readonly PathSegment[]): number {
+  let sum = 0;
+  const x0 = run[0]?.from.x ?? 0;
+  const y0 = run[0]?.from.y ?? 0;
+  for (const segment of run) {
+    const { from, to } = segment;
+    sum += (from.x - x0) * (to.y - y0) - (to.x - x0) * (from.y - y0);
+    if (segment.kind === 'arc') sum += segment.radius ** 2 * (segment.sweep - Math.sin(segment.sweep));
+  }
+  return sum / 2;
+}
+
 /** The stretch of the segment between two of its points; no check that they lie on it. */
 export function between(segment: PathSegment, from: Point, to: Point): PathSegment {
   if (segment.kind === 'line') return { kind: 'line', from, to };
   const first = from === segment.from ? 0 : arcShare(segment, from);
   const last = to === segment.to ? 1 : arcShare(segment, to);
-  return { ...segment, from, to, sweep: segment.sweep * (last - first) };
+  const { centre, radius, sweep } = segment;
+  return { kind: 'arc', from, to, centre, radius, sweep: sweep * (last - first) };
+}
+
+function backwards(segment: PathSegment): PathSegment {
+  const { from, to } = segment;
+  if (segment.kind === 'line') return { kind: 'line', from: to, to: from };
+  const { centre, radius, sweep } = segment;
+  return { kind: 'arc', from: to, to: from, centre, radius, sweep: -sweep };
 }
 
 export function reversed(segments: readonly PathSegment[]): PathSegment[] {
   const out: PathSegment[] = new Array(segments.length);
   for (let i = 0; i < segments.length; i++) {
     const segment = segments[segments.length - 1 - i]!;
-    out[i] =
-      segment.kind === 'line'
-        ? { kind: 'line', from: segment.to, to: segment.from }
-        : { ...segment, from: segment.to, to: segment.from, sweep: -segment.sweep };
+    out[i] = backwards(segment);
   }
   return out;
 }

@@ -1,8 +1,8 @@
-import { type Curve, distance, type Point, signedArea } from '@inlaywright/geometry';
+import { distance, type Point } from '@inlaywright/geometry';
 import { arcAlong } from './beam-path-biarc.ts';
 import { ovalParallel } from './beam-path-oval.ts';
 import { parallel } from './beam-path-parallel.ts';
-import { lengthOf, type PathSegment, samePlace, startNormal } from './beam-path-segments.ts';
+import { areaOf, lengthOf, type PathSegment, samePlace, startNormal } from './beam-path-segments.ts';
 import type { Beam } from './compensate-plan.ts';
 import { rollBall } from './easing-ball.ts';
 import type { CutContour } from './model.ts';
@@ -39,7 +39,7 @@ export function isPlausible(
   const radius = Math.max(rx, ry);
   let length = 0;
   for (const segment of boundary) length += lengthOf(segment);
-  const gain = signedArea({ segments: path }) - signedArea({ segments: boundary });
+  const gain = areaOf(path) - areaOf(boundary);
   const slack = (length + radius) * SHORTEST_MM;
   return gain >= -slack && gain <= length * radius + Math.PI * radius * radius + slack;
 }
@@ -103,8 +103,8 @@ function mergedWith(a: PathSegment, b: PathSegment): PathSegment | null {
 
 /** Closed runs with the part on their left, as contours: the one that runs counterclockwise is the outside. */
 export function contoursOf(rings: readonly (readonly PathSegment[])[]): CutContour[] {
-  return rings.map((segments) => {
-    const curve: Curve = { segments };
-    return { role: signedArea(curve) > 0 ? 'outside' : 'inside', curve };
-  });
+  return rings.map((segments) => ({
+    role: areaOf(segments) > 0 ? 'outside' : 'inside',
+    curve: { segments },
+  }));
 }
