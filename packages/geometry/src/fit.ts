@@ -77,9 +77,15 @@ export function fitCurve(ring: Float64Array, options: FitOptions = {}): Curve {
   return curveOf(
     corners.flatMap((corner, i) => {
       const next = corners[i + 1] ?? corners[0]! + n;
+      if (next - corner === 1) return [edgeOf(loop, corner)];
       return fitStretch(cutStretch(thin, corner, next - corner, false), tolerance);
     }),
   );
+}
+
+/** An edge between two corners. */
+function edgeOf({ x, y }: Stretch, i: number): Piece {
+  return { x0: x[i]!, y0: y[i]!, x1: x[i + 1]!, y1: y[i + 1]!, curvature: 0, turn: 0 };
 }
 
 function cornersOf(loop: Stretch, tolerance: number): number[] {
