@@ -10,11 +10,14 @@ function mixed(seed: number): () => number {
 
 const FILLS = ['#8c5a2b', '#f4ead6', '#6b3a2a', '#3b2a20', '#c9a06a'];
 
-/** Overlapping blobs of cubic curves, `paths` of them with `segments` each, on a sheet of 120 mm with a free edge. */
-export function blobArtwork(paths: number, segments: number, seed: number): string {
+/**
+ * Overlapping blobs of cubic curves, `paths` of them with `segments` each, on a sheet with a free edge. The sheet sets
+ * how large the details are: most should be wider than a beam, as in a drawing that can be cut at all.
+ */
+export function blobArtwork(paths: number, segments: number, seed: number, sheetMm = 120): string {
   const random = mixed(seed);
   const side = Math.ceil(Math.sqrt(paths));
-  const pitch = 100 / side;
+  const pitch = (sheetMm - 20) / side;
   const elements: string[] = [];
   for (let i = 0; i < paths; i++) {
     const cx = 10 + ((i % side) + 0.5 + 0.3 * (random() - 0.5)) * pitch;
@@ -26,7 +29,7 @@ export function blobArtwork(paths: number, segments: number, seed: number): stri
     });
     elements.push(`<path fill="${FILLS[i % FILLS.length]}" d="${closedSpline(points)}"/>`);
   }
-  return `<svg xmlns="http://www.w3.org/2000/svg" width="120mm" height="120mm" viewBox="0 0 120 120">${elements.join('')}</svg>`;
+  return `<svg xmlns="http://www.w3.org/2000/svg" width="${sheetMm}mm" height="${sheetMm}mm" viewBox="0 0 ${sheetMm} ${sheetMm}">${elements.join('')}</svg>`;
 }
 
 /** Catmull-Rom spline through the points as cubics. */

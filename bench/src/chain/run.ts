@@ -151,16 +151,16 @@ const example = (name: string): (() => Piece) => {
   const text = readFileSync(new URL(`../../../examples/${name}.json`, import.meta.url), 'utf8');
   return () => readPiece(text);
 };
-const artwork = (paths: number, segments: number, seed: number): (() => Piece) => {
-  const svg = blobArtwork(paths, segments, seed);
+const artwork = (paths: number, segments: number, seed: number, sheetMm: number): (() => Piece) => {
+  const svg = blobArtwork(paths, segments, seed, sheetMm);
   const name = `artwork of ${paths} paths`;
   return () => artworkToPiece(readArtwork(svg, {}), { toneOf: {}, pierce: [], name });
 };
 
 const rows = [
   measure(example('seed-pod'), 60),
-  measure(artwork(500, 12, 7), 3),
-  measure(artwork(400, 50, 11), 2),
+  measure(artwork(500, 12, 7, 200), 3),
+  measure(artwork(400, 50, 11, 300), 2),
 ];
 const peakMb = process.resourceUsage().maxRSS / 1024;
 

@@ -15,7 +15,7 @@ import { fitRun, type Track } from './compensate-biarc.ts';
  */
 
 /** Greatest distance of a vertex, and so of the true curve, from the fitted stretch, mm. */
-export const FIT_MM = 0.0009;
+export const FIT_MM = 0.0011;
 /**
  * Chords L1, L2 of a curve flattened within e turn by at most 4 e (1/L1 + 1/L2) where they meet. Here e is 0.5 um for the
  * flattening and as much again for boundaries that were welded or cut on a chord.
