@@ -14,7 +14,7 @@ export {
   transformCurve,
 } from './curve.ts';
 export { GeometryError, type GeometryErrorCode } from './errors.ts';
-export { FIT_TOLERANCE, type FitOptions, fitCurve } from './fit.ts';
+export { FIT_TANGENT_BREAK, FIT_TOLERANCE, type FitOptions, fitCurve } from './fit.ts';
 export { FLATTEN_TOLERANCE, flattenCurve, flattenSegments } from './flatten.ts';
 export { type DistanceBounds, directedHausdorff, hausdorffDistance } from './hausdorff.ts';
 export { type FillRule, type KernelSource, kernelHeapBytes, openKernel } from './kernel.ts';
