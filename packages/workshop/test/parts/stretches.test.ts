@@ -116,4 +116,22 @@ describe('stretches as lines and arcs', () => {
     const locator = buildLocator([{ segments: fit }]);
     expect(nearest(locator, { x: 0.894508, y: 0 }).distance).toBeLessThan(1e-6);
   });
+
+  it('takes the stub of a cut chord into its arc, but not a bevel that leaves it', () => {
+    const arc = (from: number, to: number, steps: number) =>
+      Array.from({ length: steps + 1 }, (_, i) => {
+        const angle = from + ((to - from) * i) / steps;
+        return [5 * Math.cos(angle), 5 * Math.sin(angle)] as const;
+      }).flat();
+    const [x, y] = [5 * Math.cos(1.01), 5 * Math.sin(1.01)];
+    const stub = snapped(Float64Array.from([...arc(0, 1, 40), x * 0.99993, y * 0.99993]));
+    expect(fitStretch({ points: stub, closed: false })).toHaveLength(1);
+    const bevel = snapped(Float64Array.from([...arc(0, 1, 40), x * 0.999, y * 0.999]));
+    const fit = fitStretch({ points: bevel, closed: false });
+    expect(fit.length).toBeGreaterThan(1);
+    const locator = buildLocator([{ segments: fit }]);
+    for (let i = 0; i < bevel.length; i += 2) {
+      expect(nearest(locator, { x: bevel[i]!, y: bevel[i + 1]! }).distance).toBeLessThan(FIT_MM);
+    }
+  });
 });
