@@ -9,12 +9,16 @@ import {
   regionArea,
   regionBounds,
   regionFromRings,
+  scaling,
   symmetricDifference,
+  transformCurve,
+  transformRegion,
   union,
 } from '@inlaywright/geometry';
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import {
+  areaCurves,
   type Compensation,
   compensate,
   type Mosaic,
@@ -207,5 +211,43 @@ describe(`laws of compensation on random pieces (seed ${SEED})`, () => {
       }),
       { seed: SEED, numRuns: 40, endOnFailure: true },
     );
+  });
+
+  it('does to a mirrored piece what it does to the piece, mirrored', () => {
+    const mirror = scaling(-1, 1);
+    let compared = 0;
+    fc.assert(
+      fc.property(work, ({ piece, kerfMm, allowanceMm, share }) => {
+        const there: Piece = {
+          ...piece,
+          areas: piece.areas.map((area) => {
+            const { curves, fillRule } = areaCurves(area);
+            const { cornerRadiiMm: _, ...rest } = area;
+            const mirrored = curves.map((curve) => transformCurve(curve, mirror));
+            return { ...rest, shape: { kind: 'path', curves: mirrored, fillRule } };
+          }),
+        };
+        const solved = solve(piece, kerfMm, allowanceMm, share);
+        const other = solve(there, kerfMm, allowanceMm, share);
+        if (!solved || !other) return;
+        solved.parts.parts.forEach(({ id, region }, p) => {
+          const image = transformRegion(region, mirror);
+          const q = other.parts.parts.findIndex(
+            (part) =>
+              Math.abs(regionArea(symmetricDifference(part.region, image))) < 0.001 * regionArea(image),
+          );
+          // Slivers may go to another neighbour where two are equally long.
+          if (q < 0 || solved.decided.has(id) || other.decided.has(other.parts.parts[q]!.id)) return;
+          compared++;
+          const apart = symmetricDifference(
+            aimOf(other.result, q),
+            transformRegion(aimOf(solved.result, p), mirror),
+          );
+          expect(thick(apart, 0.002)).toEqual([]);
+        });
+      }),
+      { seed: SEED, numRuns: 40, endOnFailure: true },
+    );
+    expect(compared).toBeGreaterThan(100);
   });
 });
