@@ -39,6 +39,8 @@ export async function createApp(options: AppOptions): Promise<App> {
     bodyLimit: BODY_LIMIT_BYTES,
     logger: false,
     forceCloseConnections: true,
+    // A request that trickles in keeps no connection for itself.
+    requestTimeout: 60_000,
     // Addresses that cannot be decoded never reach a hook.
     frameworkErrors: (error, request, reply) =>
       void sendProblem(request, reply.headers(COMMON_HEADERS), problemOf(error)),

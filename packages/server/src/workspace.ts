@@ -37,7 +37,8 @@ export interface WorkspaceOptions {
  */
 export function openWorkspace(options: WorkspaceOptions): Workspace {
   const place = workspacePlace(options.folder);
-  mkdirSync(place.folder, { recursive: true });
+  // Names of customers are in it: a new folder is for its owner only.
+  mkdirSync(place.folder, { recursive: true, mode: 0o700 });
   const lock = lockWorkspace(place, options.doing ?? 'serving');
   try {
     return opened(place, lock, options);

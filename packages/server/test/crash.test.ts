@@ -119,18 +119,20 @@ async function killOnce(
   child.stderr!.on('data', (data) => {
     trouble += String(data);
   });
+  // A moment is a number of saves and a little more: counted in time alone, a busy machine would be killed before its first.
   const early = random() < 0.15;
-  const delayMs = early ? 30 + random() * 150 : random() ** 2 * 90;
-  const ready = new Promise<void>((resolve) => {
+  const wanted = Math.floor(random() ** 2 * 70);
+  const moreMs = early ? 30 + random() * 150 : random() * 8;
+  const reached = new Promise<void>((resolve) => {
     child.stdout!.setEncoding('utf8');
     child.stdout!.on('data', (data: string) => {
       text += data;
-      if (text.startsWith('ready .\n')) resolve();
+      if (text.split('\n').length > wanted + 1) resolve();
     });
     child.stdout!.on('end', () => resolve());
   });
-  if (!early) await ready;
-  await new Promise((resolve) => setTimeout(resolve, delayMs));
+  if (!early) await reached;
+  await new Promise((resolve) => setTimeout(resolve, moreMs));
   const ended = exitOf(child);
   child.kill('SIGKILL');
   expect(await ended, trouble).toBe('SIGKILL');
