@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
-import { type Change, idFrom, type Kind } from '@inlaywright/formats';
+import { idFrom, type Kind } from '@inlaywright/formats';
 import { WorkspaceError } from '../errors.ts';
-import { getMeta } from './migrate.ts';
+import { type Changes, openChangeLog } from './change-log.ts';
 import type { Row, Sqlite } from './sqlite.ts';
 
 /**
@@ -88,59 +88,29 @@ export interface Store {
   restore(kind: Kind, id: string): Head;
   /** Several calls in one transaction. */
   together<T>(work: () => T): T;
-  changes: Changes;
+  readonly changes: Changes;
 }
 
-/** The log of changes, oldest first. A position in it is `EPOCH.NUMBER`. */
-export interface Changes {
-  /** Position after the newest change. */
-  position(): string;
-  /** Changes after a position, each with its own; undefined where the log does not reach back to it. */
-  after(position: string): { readonly position: string; readonly change: Change }[] | undefined;
-  /** Calls back after every change that is on the disk. Returns what ends it. */
-  listen(on: (position: string, change: Change) => void): () => void;
-}
-
-/** How many changes the log keeps; whoever was away for longer loads everything anew. */
-const LOG_LENGTH = 10_000;
 /** How long an idempotency key is remembered, ms: a phone may sleep over the weekend. */
 const KEY_LIFE_MS = 7 * 86_400_000;
 
 export function openStore(sqlite: Sqlite, now: () => Date = () => new Date()): Store {
-  const listeners = new Set<(position: string, change: Change) => void>();
-  let pending: { position: string; change: Change }[] = [];
+  const log = openChangeLog(sqlite);
   let depth = 0;
 
   /** Runs work in a transaction, and tells of its changes when they are on the disk. */
   function together<T>(work: () => T): T {
     if (depth > 0) return work();
     depth += 1;
-    pending = [];
+    log.forget();
     let result: T;
     try {
       result = sqlite.transaction(work);
     } finally {
       depth -= 1;
     }
-    const told = pending;
-    pending = [];
-    for (const { position, change } of told) for (const listener of listeners) listener(position, change);
+    log.tell();
     return result;
-  }
-
-  const epoch = (): string => getMeta(sqlite, 'epoch') ?? '';
-
-  function log(kind: Kind, id: string, version: number, action: Change['action'], at: string): void {
-    sqlite.run('INSERT INTO change (kind, id, version, action, at) VALUES (?, ?, ?, ?, ?)', [
-      kind,
-      id,
-      version,
-      action,
-      at,
-    ]);
-    const number = Number(sqlite.first('SELECT max(number) AS number FROM change')!.number);
-    sqlite.run('DELETE FROM change WHERE number <= ?', [number - LOG_LENGTH]);
-    pending.push({ position: `${epoch()}.${number}`, change: { kind, id, version, action, at } });
   }
 
   function head(kind: Kind, id: string): Head | undefined {
@@ -312,7 +282,7 @@ export function openStore(sqlite: Sqlite, now: () => Date = () => new Date()): S
             [options.once.key, options.once.requestHash, draft.kind, id, at],
           );
         }
-        log(draft.kind, id, 1, 'saved', at);
+        log.add(draft.kind, id, 1, 'saved', at);
         return { head: head(draft.kind, id)!, again: false };
       });
     },
@@ -332,7 +302,7 @@ export function openStore(sqlite: Sqlite, now: () => Date = () => new Date()): S
           [version, draft.name, at, draft.kind, id],
         );
         setLinks(draft.kind, id, draft.links);
-        log(draft.kind, id, version, 'saved', at);
+        log.add(draft.kind, id, version, 'saved', at);
         return { head: head(draft.kind, id)!, again: false };
       });
     },
@@ -361,7 +331,7 @@ export function openStore(sqlite: Sqlite, now: () => Date = () => new Date()): S
         }
         const at = now().toISOString();
         sqlite.run('UPDATE document SET deleted_at = ? WHERE kind = ? AND id = ?', [at, kind, id]);
-        log(kind, id, current.version, 'deleted', at);
+        log.add(kind, id, current.version, 'deleted', at);
         return head(kind, id)!;
       });
     },
@@ -373,41 +343,12 @@ export function openStore(sqlite: Sqlite, now: () => Date = () => new Date()): S
         // What it names may have been put aside after it.
         setLinks(kind, id, linksOf(sqlite, kind, id));
         sqlite.run('UPDATE document SET deleted_at = NULL WHERE kind = ? AND id = ?', [kind, id]);
-        log(kind, id, current.version, 'restored', now().toISOString());
+        log.add(kind, id, current.version, 'restored', now().toISOString());
         return head(kind, id)!;
       });
     },
 
-    changes: {
-      position() {
-        const row = sqlite.first("SELECT seq FROM sqlite_sequence WHERE name = 'change'");
-        return `${epoch()}.${Number(row?.seq ?? 0)}`;
-      },
-
-      after(position) {
-        const match = /^([0-9a-f]{12})\.(\d{1,15})$/.exec(position);
-        if (!match || match[1] !== epoch()) return undefined;
-        const from = Number(match[2]);
-        const newest = Number(/\.(\d+)$/.exec(this.position())![1]);
-        const oldest = Number(sqlite.first('SELECT min(number) AS number FROM change')?.number ?? newest + 1);
-        if (from > newest || (from < newest && from + 1 < oldest)) return undefined;
-        return sqlite.all('SELECT * FROM change WHERE number > ? ORDER BY number', [from]).map((row) => ({
-          position: `${match[1]}.${row.number}`,
-          change: {
-            kind: String(row.kind) as Kind,
-            id: String(row.id),
-            version: Number(row.version),
-            action: String(row.action) as Change['action'],
-            at: String(row.at),
-          },
-        }));
-      },
-
-      listen(on) {
-        listeners.add(on);
-        return () => listeners.delete(on);
-      },
-    },
+    changes: log,
   };
 }
 
