@@ -40,8 +40,16 @@ export function explain(error: unknown): string | undefined {
   }
   if (system?.code === 'ENOSPC')
     return lines('The disk is full.', '', 'Free some space and run the command again.');
-  if (system?.code === 'EISDIR')
-    return lines('That is a folder, a file was expected.', '', 'Name the file in it.');
+  if (system?.code === 'ENOTDIR') {
+    return lines(`There is no ${system.path}: something in its path is a file.`, '', 'Check the name.');
+  }
+  if (system?.code === 'EROFS') {
+    return lines(
+      `${system.path} is on a disk that can only be read.`,
+      '',
+      'Choose a folder that you may write to.',
+    );
+  }
   const storage = storageTrouble(error);
   return storage && lines(storage.message, storage.where, storage.hint);
 }

@@ -2,7 +2,7 @@ import { basename, extname } from 'node:path';
 import { artworkToPiece, readArtwork, readPiece } from '@inlaywright/formats';
 import type { Finding, Piece } from '@inlaywright/workshop';
 import { InputError } from './fail.ts';
-import { colourKey, lengthOption, pairsOption } from './options.ts';
+import { lengthOption, pairsOption } from './options.ts';
 import { readText } from './read-input.ts';
 
 export interface PieceOptions {
@@ -61,27 +61,10 @@ function fromArtwork(path: string, text: string, options: PieceOptions): LoadedP
     ...(widthMm === undefined ? {} : { widthMm }),
     strokes: options.strokes ?? false,
   });
-  const toneOf = Object.fromEntries(
-    Object.entries(pairsOption('--tone', options.tone)).map(([key, tone]) => [colourKey(key), tone]),
-  );
-  const pierce = options.pierce.map((key) => colourKey(key));
-  const known = new Set(artwork.fills.map((fill) => fill.key));
-  for (const key of [...Object.keys(toneOf), ...pierce]) {
-    if (known.has(key)) continue;
-    throw new InputError(
-      `No area of ${path} has the fill ${key}.`,
-      pierce.includes(key) ? '--pierce' : '--tone',
-      `Its fills are ${[...known].join(', ') || 'none'}.`,
-    );
-  }
-  const both = pierce.find((key) => key in toneOf);
-  if (both !== undefined) {
-    throw new InputError(
-      `${both} cannot be a tone and a piercing at once.`,
-      '--pierce',
-      'Keep one of the two.',
-    );
-  }
+  const toneOf = pairsOption('--tone', options.tone);
   const name = basename(path, extname(path));
-  return { piece: artworkToPiece(artwork, { toneOf, pierce, name }), findings: artwork.warnings };
+  return {
+    piece: artworkToPiece(artwork, { toneOf, pierce: options.pierce, name }),
+    findings: artwork.warnings,
+  };
 }

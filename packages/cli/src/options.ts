@@ -22,16 +22,18 @@ export function pairsOption(name: string, texts: readonly string[]): Record<stri
         `For example ${name} accent=holly-3mm.`,
       );
     }
-    pairs[text.slice(0, cut)] = text.slice(cut + 1);
+    const key = text.slice(0, cut);
+    const value = text.slice(cut + 1);
+    if (Object.hasOwn(pairs, key) && pairs[key] !== value) {
+      throw new InputError(
+        `${key} is given twice: as ${pairs[key]} and as ${value}.`,
+        name,
+        'Leave one of the two out.',
+      );
+    }
+    pairs[key] = value;
   }
   return pairs;
-}
-
-/** Colours as keys, in the form that the artwork reader uses: lower case, six digits. */
-export function colourKey(text: string): string {
-  const short = /^#([0-9a-f])([0-9a-f])([0-9a-f])$/i.exec(text);
-  const full = short ? `#${short[1]}${short[1]}${short[2]}${short[2]}${short[3]}${short[3]}` : text;
-  return full.toLowerCase();
 }
 
 export interface FitOptions {

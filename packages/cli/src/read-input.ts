@@ -6,7 +6,11 @@ const LARGEST_BYTES = 64 * 1024 * 1024;
 
 /** Reads a text file as UTF-8, refusing what cannot be one. */
 export function readText(path: string): string {
-  const size = statSync(path).size;
+  const stats = statSync(path);
+  if (stats.isDirectory()) {
+    throw new InputError(`${path} is a folder; a file was expected.`, path, 'Name the file in it.');
+  }
+  const { size } = stats;
   if (size > LARGEST_BYTES) {
     throw new InputError(
       `${path} has ${(size / 1024 / 1024).toFixed(0)} MB; files up to 64 MB are read.`,

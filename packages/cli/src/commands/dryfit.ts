@@ -1,6 +1,6 @@
 import { readdirSync, statSync } from 'node:fs';
 import { extname, join } from 'node:path';
-import { readCutDxf, readCutSvg } from '@inlaywright/formats';
+import { type CutSheetRead, FormatError, readCutDxf, readCutSvg } from '@inlaywright/formats';
 import { openKernel } from '@inlaywright/geometry';
 import { type CutSheet, dryFit, type FitByTone } from '@inlaywright/workshop';
 import type { Command } from 'commander';
@@ -27,12 +27,16 @@ export function addDryFit(program: Command, done: (code: number) => void): void 
 }
 
 async function dryFitCommand(path: string, options: DryFitOptions): Promise<number> {
+  if (options.allowance !== undefined && options.kerf === undefined) {
+    throw new InputError(
+      '--allowance is taken only together with --kerf.',
+      '--allowance',
+      'Give both, or neither: the files hold the numbers that they were made for.',
+    );
+  }
   await openKernel();
   const files = cutFilesAt(path);
-  const sheets = files.map((file) => {
-    const text = readText(file);
-    return extname(file).toLowerCase() === '.dxf' ? readCutDxf(text) : readCutSvg(text);
-  });
+  const sheets = files.map(readSheet);
   const pieces = new Set(sheets.map((sheet) => sheet.piece));
   if (pieces.size > 1) {
     throw new InputError(
@@ -53,6 +57,24 @@ async function dryFitCommand(path: string, options: DryFitOptions): Promise<numb
   });
   print(result, options.json ?? false);
   return exitCode(result);
+}
+
+/** A cut file, told by its content; an error names the file, for there may be several. */
+function readSheet(file: string): CutSheetRead {
+  const text = readText(file);
+  const start = text.replace(/^\uFEFF/, '').trimStart();
+  try {
+    if (start.startsWith('<')) return readCutSvg(text);
+    if (extname(file).toLowerCase() === '.dxf' || /^(?:0|999)\r?\n/.test(start)) return readCutDxf(text);
+  } catch (error) {
+    if (!(error instanceof FormatError)) throw error;
+    throw new InputError(error.message, [file, error.where].filter(Boolean).join(', '), error.hint);
+  }
+  throw new InputError(
+    `${file} is neither SVG nor DXF.`,
+    file,
+    'Name a cut file that make wrote, or the folder of them.',
+  );
 }
 
 /** The SVG files of a folder, or its DXF files where it has no SVG: the same parts must not be read twice. */

@@ -17,12 +17,16 @@ const TONE_ID = /^[a-z0-9-]+$/;
 /**
  * The piece the artwork draws. Keys may be written as any CSS colour (`#FFF`, `white`). Every area adds to the outline,
  * for artwork has no ground of its own: the lowest shape is only the first of several.
- * @throws FormatError no-areas, unknown-fill, bad-tone-id, tone-and-piercing
+ * @throws FormatError no-areas, unknown-fill, bad-tone-id, tone-and-piercing, two-tones
  */
 export function artworkToPiece(artwork: Artwork, options: ArtworkToPieceOptions): Piece {
-  const toneOf = new Map(
-    Object.entries(options.toneOf ?? {}).map(([key, tone]) => [findFill(artwork, key).key, tone]),
-  );
+  const toneOf = new Map<string, string>();
+  for (const [text, tone] of Object.entries(options.toneOf ?? {})) {
+    const { key } = findFill(artwork, text);
+    const other = toneOf.get(key);
+    if (other !== undefined && other !== tone) refuseTwoTones(key, other, tone);
+    toneOf.set(key, tone);
+  }
   const pierced = new Set((options.pierce ?? []).map((key) => findFill(artwork, key).key));
   for (const [key, tone] of toneOf) checkTone(key, tone, pierced);
   if (artwork.areas.every((area) => pierced.has(area.fill))) refuseEmpty(artwork);
@@ -81,6 +85,13 @@ function checkTone(key: string, tone: string, pierced: ReadonlySet<string>): voi
       tone === PIERCING
         ? 'Declare the fill a piercing instead of giving it a tone.'
         : 'Use lower-case letters, digits and hyphens.',
+  });
+}
+
+function refuseTwoTones(key: string, one: string, other: string): never {
+  throw new FormatError('two-tones', `The fill ${key} is given two tones: "${one}" and "${other}".`, {
+    where: key,
+    hint: 'Keep one of the two.',
   });
 }
 

@@ -4,6 +4,7 @@
  */
 import {
   type Affine,
+  apply,
   type Curve,
   type FillRule,
   regionArea,
@@ -31,6 +32,9 @@ const MAX_REPEATED = 200_000;
 
 /** No coordinate may lie further out, mm: the polygon kernel's own limit. */
 const MAX_REACH = 1e6;
+
+/** An outline whose ends lie no further apart counts as closed, mm: coordinates in files are rounded. */
+const CLOSED_WITHIN_MM = 0.01;
 
 /**
  * Reads any SVG file: the areas its fills cover, bottom to top, with every fill a candidate for a tone. Nothing is
@@ -192,6 +196,8 @@ function createCanvas(drawing: Drawing, strokes: boolean, page: Affine): Canvas 
     const rule = styleValue(place.style, 'fill-rule') as FillRule;
     const curves = outlineCurves(outline, place.toPlane);
     if (!coversSomething(curves, rule)) return false;
+    const gap = Math.max(0, ...outline.map((subpath) => openingMm(subpath, place.toPlane)));
+    if (gap > CLOSED_WITHIN_MM) reporter.report('open-outline', element, `${gap.toPrecision(3)} mm apart`);
     add(element, place, paint, 'fill', curves, rule);
     return true;
   };
@@ -234,6 +240,14 @@ function createCanvas(drawing: Drawing, strokes: boolean, page: Affine): Canvas 
     },
     result: () => ({ areas, fills: [...fills.values()] }),
   };
+}
+
+/** Distance from the end of an open subpath to its start, in mm; 0 for one that is closed or has no inside of its own. */
+function openingMm({ start, segments, closed }: Subpath, toPlane: Affine): number {
+  if (closed || segments.length < 2) return 0;
+  const from = apply(toPlane, segments.at(-1)!.to);
+  const to = apply(toPlane, start);
+  return Math.hypot(to.x - from.x, to.y - from.y);
 }
 
 /** The paint with the shape's own opacity; null when it cannot be seen. */

@@ -151,6 +151,11 @@ export const ARTWORK_WARNINGS = {
     message: (n) => `${count(n, 'element')} not known to SVG left out`,
     hint: 'If it should be drawn, export the drawing as plain SVG.',
   },
+  'open-outline': {
+    severity: 'note',
+    message: (n) => `${count(n, 'outline')} left open and closed by a straight line, as every fill is`,
+    hint: 'Nothing to do if that is what you drew; otherwise close the path in the drawing program.',
+  },
   'no-extent': {
     severity: 'note',
     message: (n) => `${count(n, 'shape')} without area left out`,

@@ -7,6 +7,7 @@ import { FormatError } from '../errors.ts';
  * Lengths in mm. A kerf is one number, or `{ "x", "y" }` where the machine cuts the two axes differently.
  */
 
+const FORMAT = 'inlaywright-fit';
 const VERSION = 1;
 
 const kerf = z.union([
@@ -25,7 +26,7 @@ export const fitRecordSchema = z.strictObject({
 });
 
 const fitFile = z.strictObject({
-  format: z.literal('inlaywright-fit'),
+  format: z.literal(FORMAT),
   version: z.literal(VERSION),
   default: fitRecordSchema,
   byTone: z.record(z.string(), fitRecordSchema).default({}),
@@ -44,7 +45,15 @@ export function readFit(text: string): FitByTone {
       hint: 'Open it in a text editor and mend it there, or write it again from a fit trial.',
     });
   }
-  const version = (json as { version?: unknown } | null)?.version;
+  const head = json as { format?: unknown; version?: unknown } | null;
+  if (head?.format !== FORMAT) {
+    const found = typeof head?.format === 'string' ? `"${head.format}"` : 'no format';
+    throw new FormatError('fit-format', `This is not a fit file: it names ${found}, not "${FORMAT}".`, {
+      where: 'format',
+      hint: `A fit file starts with { "format": "${FORMAT}", "version": ${VERSION}.`,
+    });
+  }
+  const { version } = head;
   if (typeof version === 'number' && version > VERSION) {
     throw new FormatError(
       'fit-version',
@@ -77,7 +86,7 @@ export function writeFit(fit: FitByTone): string {
       .sort()
       .map((tone) => [tone, fitRecordToFile(fit.byTone[tone]!)]),
   );
-  const file = { format: 'inlaywright-fit', version: VERSION, default: fitRecordToFile(fit.default), byTone };
+  const file = { format: FORMAT, version: VERSION, default: fitRecordToFile(fit.default), byTone };
   return `${JSON.stringify(file, null, 2)}\n`;
 }
 

@@ -104,7 +104,7 @@ function parseFile(text: string): PieceFile {
   const parsed = pieceFileSchema.safeParse(json, { reportInput: true });
   if (parsed.success) return parsed.data;
   const issues = parsed.error.issues.map((issue) => describe(issue, json));
-  const shown = issues.slice(0, MOST_ISSUES).map(({ where, message }) => `${where} ${message}`);
+  const shown = issues.slice(0, MOST_ISSUES).map(({ where, message }) => `${where}: ${message}`);
   const more = issues.length > shown.length ? `; and ${issues.length - shown.length} more` : '';
   throw new FormatError('piece-invalid', `The piece file is wrong: ${shown.join('; ')}${more}.`, {
     where: issues[0]!.where,
@@ -123,7 +123,7 @@ function describe(issue: z.core.$ZodIssue, json: unknown): { where: string; mess
     typeof key === 'number' ? `[${key}]` : i > 0 ? `.${String(key)}` : String(key),
   );
   const where = [owner, path.join('')].filter(Boolean).join(', ') || 'the file';
-  return { where: `${where}:`, message: reason(issue) };
+  return { where, message: reason(issue) };
 }
 
 function named(json: unknown, list: 'areas' | 'tones', index: number): string {
@@ -141,7 +141,7 @@ function reason(issue: z.core.$ZodIssue): string {
     case 'invalid_type':
       return issue.input === undefined
         ? 'is missing'
-        : `must be a ${issue.expected}, ${shown(issue.input)} was found`;
+        : `must be ${/^[aeiou]/.test(issue.expected) ? 'an' : 'a'} ${issue.expected}, ${shown(issue.input)} was found`;
     case 'invalid_value':
       return `must be ${issue.values.map((value) => JSON.stringify(value)).join(' or ')}, ${shown(issue.input)} was found`;
     case 'invalid_union':

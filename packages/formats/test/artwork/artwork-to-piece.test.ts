@@ -82,6 +82,11 @@ describe('a piece from artwork', () => {
       () => artworkToPiece(leaf, { name: 'x', toneOf: { white: 'a' }, pierce: ['#fff'] }),
     ],
     [
+      'two tones for one fill in two spellings',
+      'two-tones',
+      () => artworkToPiece(leaf, { name: 'x', toneOf: { white: 'a', '#fff': 'b' } }),
+    ],
+    [
       'artwork without areas',
       'no-areas',
       () => artworkToPiece(readArtwork(drawing('<text>x</text>')), { name: 'x' }),

@@ -41,6 +41,7 @@ const CASES: Readonly<Record<ArtworkWarningCode, string>> = {
   'css-not-applied': drawing(`<style id="x" media="print">rect { fill: red }</style><rect ${RECT}/>`),
   'css-shape-ignored': drawing(`<rect id="x" ${RECT} clip-path="inset(2px)"/>`),
   'unknown-element': drawing('<leaf id="x"/>'),
+  'open-outline': drawing('<path id="x" d="M5 5h9v9"/>'),
   'no-extent': drawing('<path id="x" d="M5 5h9z"/>'),
   invisible: drawing(`<rect id="x" ${RECT} fill="none"/>`),
   'not-drawn': drawing(`<defs><rect id="x" ${RECT}/></defs>`),
@@ -75,6 +76,20 @@ describe('each warning', () => {
 
 test('a sound drawing in mm gives no warning at all', () => {
   expect(readArtwork(drawing(`<rect ${RECT}/><circle cx="50" cy="50" r="9"/>`)).warnings).toEqual([]);
+});
+
+test.each([
+  ['with Z', 'M5 5h9v9z', 0],
+  ['back at its start without Z', 'M5 5h9v9h-9v-9', 0],
+  ['ends rounded apart by 3 um', 'M5 5h9v9h-9v-8.997', 0],
+  ['a single line, which no fill shows', 'M5 5h9v9z M5 20h9', 0],
+  ['one open subpath of two', 'M5 5h9v9z M20 20h9v9', 1],
+])('an outline that is left open is named: %s', (_, d, found) => {
+  const { warnings } = readArtwork(drawing(`<path id="x" d="${d}"/>`));
+  expect(warnings.filter(({ code }) => code === 'open-outline')).toHaveLength(found);
+  if (found === 0) return;
+  // The ends lie at (20, 20) and (29, 29).
+  expect(warnings[0]!.message).toContain(`path "x" (line 1): ${(9 * Math.SQRT2).toPrecision(3)} mm apart`);
 });
 
 test('a warning names the first eight and counts the rest; all are in its data', () => {

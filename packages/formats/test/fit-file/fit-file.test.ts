@@ -38,5 +38,8 @@ test('bad fit files are refused with the field that is wrong', () => {
   expect(refusal((f) => (f.byTone.accent.gradeGapMm = { min: 0.1, max: 0 })).where).toBe(
     'byTone.accent.gradeGapMm',
   );
+  expect(refusal((f) => (f.format = 'inlaywright-piece')).message).toMatch(
+    /not a fit file: it names "inlaywright-piece"/,
+  );
   expect(() => readFit('{')).toThrow(FormatError);
 });
