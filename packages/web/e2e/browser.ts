@@ -16,7 +16,7 @@ export const CHROMIUM = '/usr/bin/chromium';
 /** Tests that need the browser are skipped, and counted so, where it cannot be installed. */
 export const hasBrowser = existsSync(CHROMIUM);
 
-const FLAGS = [
+export const FLAGS = [
   '--headless',
   '--no-sandbox',
   '--disable-gpu',
@@ -46,6 +46,10 @@ export interface OpenOptions {
   readonly dark?: boolean;
   /** Folder of demo pieces; absent for the project's own, null for none. */
   readonly demos?: string | null;
+  /** A phone: fingers instead of a mouse. */
+  readonly touch?: boolean;
+  /** Address to share the workspace on, besides this machine's own. */
+  readonly share?: string;
   /** Reduced motion is the default, so that no test waits for a transition. */
   readonly motion?: boolean;
 }
@@ -56,6 +60,8 @@ export async function openBrowser(options: OpenOptions = {}): Promise<Opened> {
   const server = await serve({
     port: 0,
     workspace,
+    ...(process.env.INLAYWRIGHT_PAGE === undefined ? {} : { page: process.env.INLAYWRIGHT_PAGE }),
+    ...(options.share === undefined ? {} : { share: { address: options.share } }),
     ...(options.demos === undefined ? {} : { demos: options.demos ?? join(folder, 'no-demos') }),
   });
   const context = await chromium.launchPersistentContext(join(folder, 'profile'), {
@@ -66,6 +72,7 @@ export async function openBrowser(options: OpenOptions = {}): Promise<Opened> {
     reducedMotion: options.motion ? 'no-preference' : 'reduce',
     acceptDownloads: true,
     locale: 'en-GB',
+    ...(options.touch ? { hasTouch: true, isMobile: true } : {}),
   });
   const complaints: string[] = [];
   const foreign: string[] = [];

@@ -5,9 +5,9 @@ import { Register } from './places/register.tsx';
 import { TopEdge } from './places/top-edge.tsx';
 import { clearNotice, followAddress, openFile, page, start } from './state/page.ts';
 import { holdsUnsaved } from './state/page-state.ts';
-import { useAddress } from './state/place.ts';
+import { addressOf, useAddress } from './state/place.ts';
 import { usePage } from './state/use-page.ts';
-import { readSession } from './workspace/shelf.ts';
+import { readSession, shelf } from './workspace/shelf.ts';
 import { useShelf } from './workspace/use-shelf.ts';
 
 /** Lets the browser ask before unsaved pieces are lost. */
@@ -20,16 +20,24 @@ export function App(): ReactElement {
   const [over, setOver] = useState(false);
   const { place } = useAddress();
   const codeNeeded = useShelf((state) => state.codeNeeded);
-  const known = useShelf((state) => state.session !== null || state.problem !== null);
+  const [arrived, setArrived] = useState(false);
   const atPieces = place === 'pieces' && !codeNeeded;
-  useEffect(() => void readSession(), []);
+  useEffect(() => {
+    void readSession().then(() => {
+      // Who comes in with a phone from beside the laser has results to type in.
+      const here = shelf.getState().session;
+      const phone = here !== null && !here.local && matchMedia('(max-width: 759px)').matches;
+      if (phone && location.hash === '') location.replace(addressOf('fit-book', ['trials']));
+      setArrived(true);
+    });
+  }, []);
   // The register is read when the pieces are first looked at, and not before the server said who may look.
   const reading = useRef(false);
   useEffect(() => {
-    if (!atPieces || !known || reading.current) return;
+    if (!atPieces || !arrived || reading.current) return;
     reading.current = true;
     void start();
-  }, [atPieces, known]);
+  }, [atPieces, arrived]);
   useEffect(() => {
     addEventListener('popstate', followAddress);
     addEventListener('hashchange', followAddress);

@@ -24,6 +24,7 @@ import {
   START_STATE,
   type View,
 } from './page-state.ts';
+import { readAddress } from './place.ts';
 
 export const page = createStore<PageState>(() => START_STATE);
 
@@ -185,7 +186,9 @@ export async function openEntry(entry: PieceEntry): Promise<void> {
   const source: Source = { kind: 'piece', key: newKey(), text };
   show({ source, name: entry.name, entry: { ...entry, version }, unsaved: false }, pairIn(text));
   const address = `#/pieces/${encodeURIComponent(entry.id)}`;
-  if (location.hash !== address) history.pushState(null, '', address);
+  // The reader may have gone to another place while the piece was read.
+  const here = readAddress(location.hash).place === 'pieces';
+  if (here && location.hash !== address) history.pushState(null, '', address);
 }
 
 /** Whether a piece file asks for a pair; the file itself is read and checked in the worker. */

@@ -124,11 +124,11 @@ export function OutcomeForm({ id }: { readonly id: string }): ReactElement {
         onChange={(how) => change({ how })}
       />
       <ul className="counts">
-        {rows.map(({ outcome, label, test }) => {
+        {rows.map(({ outcome, label, test }, index) => {
           const value = draft.counts[outcome] ?? 0;
           return (
             <li key={outcome}>
-              <span id={`count-${outcome}`}>
+              <span id={`count-${index}`}>
                 {label}
                 <small>{test}</small>
               </span>
@@ -143,7 +143,7 @@ export function OutcomeForm({ id }: { readonly id: string }): ReactElement {
               <input
                 type="text"
                 inputMode="numeric"
-                aria-labelledby={`count-${outcome}`}
+                aria-labelledby={`count-${index}`}
                 value={String(value)}
                 onFocus={(event) => event.target.select()}
                 onChange={(event) => count(outcome, Number(event.target.value.replace(/\D/g, '')))}

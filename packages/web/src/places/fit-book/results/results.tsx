@@ -157,10 +157,12 @@ function Strip(props: {
             ref={index === here ? current : undefined}
             className={isFilled(station) ? 'station is-filled' : 'station'}
             aria-current={index === here ? 'step' : undefined}
-            aria-label={spoken(station)}
             onClick={() => onGo(index)}
           >
-            <StationFace station={station} typed={texts[station.key]} />
+            <span className="unseen">{spoken(station)}</span>
+            <span className="station-face" aria-hidden="true">
+              <StationFace station={station} typed={texts[station.key]} />
+            </span>
           </button>
         </li>
       ))}

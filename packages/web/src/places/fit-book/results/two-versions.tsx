@@ -2,7 +2,7 @@ import { type Conflict, type TrialBody, trialBodySchema } from '@inlaywright/for
 import { type ReactElement, useEffect, useRef, useState } from 'react';
 import { addressOf, goTo } from '../../../state/place.ts';
 import type { TrialDesk } from '../../../workspace/trial-desk.ts';
-import { type EntryKey, entryName, entryText, join } from '../../../workspace/trial-entries.ts';
+import { differing, type EntryKey, entryName, entryText, join } from '../../../workspace/trial-entries.ts';
 
 export interface TwoVersionsProps {
   readonly desk: TrialDesk;
@@ -22,7 +22,8 @@ export function TwoVersions({ desk, conflict, base, mine }: TwoVersionsProps): R
   if (!theirs.success) return null;
   const joined = join(base, mine, theirs.data, keepTheirs);
   const gone = conflict.theirs.deletedAt !== null;
-  const changed = [...new Set([...joined.mine, ...joined.theirs])];
+  // What both typed alike is no difference.
+  const changed = differing(mine, theirs.data);
   const choose = async (choice: Parameters<TrialDesk['choose']>[0]): Promise<void> => {
     setBusy(true);
     const copy = await desk.choose(choice);
