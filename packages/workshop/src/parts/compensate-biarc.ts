@@ -313,11 +313,13 @@ function follows(track: Track, i: number, di: number, j: number, dj: number, tol
     if (m > i && Math.abs(deviation(x[m]! - px, y[m]! - py, x[m]! - jx, y[m]! - jy)) > tolerance)
       return false;
     const length = chord[m]!;
-    // Where an arc bows over a chord by more than flattening allows, look at its middle too.
+    // Where an arc can bow over a chord by more than flattening allows, look along it too: a biarc may cross its middle.
     if (length * length * Math.max(Math.abs(k0), Math.abs(k1)) < 8 * CHORD_SLACK_MM) continue;
-    const mx = (x[m]! + x[m + 1]!) / 2;
-    const my = (y[m]! + y[m + 1]!) / 2;
-    if (Math.abs(deviation(mx - px, my - py, mx - jx, my - jy)) > tolerance + CHORD_SLACK_MM) return false;
+    for (let quarter = 1; quarter <= 3; quarter++) {
+      const mx = x[m]! + ((x[m + 1]! - x[m]!) * quarter) / 4;
+      const my = y[m]! + ((y[m + 1]! - y[m]!) * quarter) / 4;
+      if (Math.abs(deviation(mx - px, my - py, mx - jx, my - jy)) > tolerance + CHORD_SLACK_MM) return false;
+    }
   }
   return true;
 

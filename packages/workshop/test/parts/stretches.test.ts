@@ -134,4 +134,17 @@ describe('stretches as lines and arcs', () => {
       expect(nearest(locator, { x: bevel[i]!, y: bevel[i + 1]! }).distance).toBeLessThan(FIT_MM);
     }
   });
+
+  it('does not swing across a long straight chord between short ones', () => {
+    // Met in a path: a line of 1 mm whose ends turn by little, in chords of 5 um.
+    const points = [1.883443, -3.557332, 1.882606, -3.557332, 1.877233, -3.558037, 1.873751, -3.558433];
+    points.push(1.865789, -3.558947, 0.868694, -3.721867, 0.86375, -3.722674, 0.801546, -3.732839);
+    const fit = fitStretch({ points: Float64Array.from(points), closed: false });
+    const locator = buildLocator([{ segments: fit }]);
+    for (let i = 0; i <= 20; i++) {
+      const x = 1.865789 + (i / 20) * (0.868694 - 1.865789);
+      const y = -3.558947 + (i / 20) * (-3.721867 + 3.558947);
+      expect(nearest(locator, { x, y }).distance).toBeLessThan(FIT_MM + 0.0005);
+    }
+  });
 });
