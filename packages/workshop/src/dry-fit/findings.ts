@@ -129,6 +129,17 @@ function lengthFindings(check: SeamCheck, name: string, parts: readonly string[]
   }
   const { shorter, longer } = lengthPlay(check);
   const findings: Finding[] = [];
+  if (lost > 0) {
+    findings.push({
+      code: 'seam-end-not-found',
+      severity: 'note',
+      message: `${mm(lost)} mm of ${name} (${mm(seam.lengthMm)} mm) has no cut along it and was not measured.`,
+      hint: 'A tip too thin for the beam ends early. If there is none, compare the file with the drawing there.',
+      at: startOf(seam),
+      parts,
+      figureMm: lost,
+    });
+  }
   for (const [part, wall] of [
     [seam.a, wallMm.a],
     [seam.b, wallMm.b],

@@ -14,8 +14,11 @@ import { nearest, pointsWithin, tangentAt } from '@inlaywright/geometry';
 import type { Seam, Stretch } from '../mosaic/model.ts';
 import { hitSegment, type WrittenPath } from './written-path.ts';
 
-/** Places are looked up this far inside a stretch, mm: at its very end a corner's arc is equally near everywhere. */
-const END_INSET_MM = 0.02;
+/**
+ * Places are looked up this far inside a stretch, mm: at its very end a corner's arc is equally near everywhere. The
+ * larger ones are for ends whose wall is not there; a seam gives up at most a quarter of its length at each.
+ */
+const END_INSETS_MM = [0.02, 0.1, 0.3, 1, 3] as const;
 /** Declared ends closer than this are one point, mm. */
 const SAME_POINT_MM = 0.005;
 const CLOSED_PROBES = 12;
@@ -67,8 +70,8 @@ export function seamWalls(
       const found = stretch.closed
         ? closedDrafts(path, seam.id, line, reachMm)
         : openDraft(path, seam.id, line, reachMm);
-      drafts.push(...found);
-      if (found.length === 0) lostMm.set(seam.id, (lostMm.get(seam.id) ?? 0) + line.lengthMm);
+      drafts.push(...found.drafts);
+      if (found.lostMm > 0) lostMm.set(seam.id, (lostMm.get(seam.id) ?? 0) + found.lostMm);
     }
   }
   for (let contour = 0; contour < path.contours.length; contour++) {
@@ -169,41 +172,78 @@ function alignment(
   return tangent.x * tx + tangent.y * ty;
 }
 
-function openDraft(path: WrittenPath, seam: string, line: Line, reachMm: number): Draft[] {
-  const inset = Math.min(END_INSET_MM, line.lengthMm / 4);
-  const start = placeOn(path, line, inset, reachMm);
-  const end = placeOn(path, line, line.lengthMm - inset, reachMm);
-  if (!start || !end || start.contour !== end.contour) return [];
+/** The walls of one declared stretch, and how much of its length has none. */
+interface Found {
+  readonly drafts: readonly Draft[];
+  readonly lostMm: number;
+}
+
+/**
+ * The wall between the places of both ends. Where an end has no place, as at a tip that the beam takes away, the
+ * search goes on further inside: the rest of the seam is there and is to be measured.
+ */
+function openDraft(path: WrittenPath, seam: string, line: Line, reachMm: number): Found {
+  const insets = END_INSETS_MM.map((inset) => Math.min(inset, line.lengthMm / 4));
+  const starts = places(insets, (inset) => placeOn(path, line, inset, reachMm));
+  const ends = places(insets, (inset) => placeOn(path, line, line.lengthMm - inset, reachMm));
+  for (let steps = 0; steps <= 2 * (insets.length - 1); steps++) {
+    for (let i = Math.max(0, steps - insets.length + 1); i <= Math.min(steps, insets.length - 1); i++) {
+      const inside = [insets[i]!, insets[steps - i]!] as const;
+      const draft = draftBetween(path, { seam, line, reachMm }, [starts(i), ends(steps - i)], inside);
+      if (!draft) continue;
+      const lostMm = inside.reduce((sum, inset) => sum + (inset > insets[0]! ? inset : 0), 0);
+      return { drafts: [draft], lostMm };
+    }
+  }
+  return { drafts: [], lostMm: line.lengthMm };
+}
+
+type PlaceOnPath = ReturnType<typeof placeOn>;
+
+/** Places by number of inset, each looked up when first asked for: nearly always only the first is. */
+function places(insets: readonly number[], find: (inset: number) => PlaceOnPath): (i: number) => PlaceOnPath {
+  const known: PlaceOnPath[] = [];
+  return (i) => {
+    if (known[i] === undefined) known[i] = find(insets[i]!);
+    return known[i]!;
+  };
+}
+
+function draftBetween(
+  path: WrittenPath,
+  { seam, line, reachMm }: { readonly seam: string; readonly line: Line; readonly reachMm: number },
+  [start, end]: readonly [PlaceOnPath, PlaceOnPath],
+  [startInset, endInset]: readonly [number, number],
+): Draft | null {
+  if (!start || !end || start.contour !== end.contour) return null;
   const whole = path.contours[start.contour]!.lengthMm;
   let length = end.along - start.along;
   if (length < 0) length += whole;
   // Two places of a stretch shorter than its walls' wander can swap; the way round the whole contour is not meant.
-  if (length > 2 * line.lengthMm + 2 * reachMm) return [];
+  if (length > 2 * line.lengthMm + 2 * reachMm) return null;
   const last = line.along.length - 1;
-  return [
-    {
-      seam,
-      contour: start.contour,
-      start: start.along,
-      end: start.along + length,
-      from: [xAt(line, 0), yAt(line, 0)],
-      to: [xAt(line, last), yAt(line, last)],
-      meetsAtStart: false,
-      meetsAtEnd: false,
-    },
-  ];
+  return {
+    seam,
+    contour: start.contour,
+    start: start.along,
+    end: start.along + length,
+    from: startInset > END_INSETS_MM[0] ? null : [xAt(line, 0), yAt(line, 0)],
+    to: endInset > END_INSETS_MM[0] ? null : [xAt(line, last), yAt(line, last)],
+    meetsAtStart: false,
+    meetsAtEnd: false,
+  };
 }
 
 /** A closed stretch owns every contour that at least a quarter of its probes find, and the best one anyway. */
-function closedDrafts(path: WrittenPath, seam: string, line: Line, reachMm: number): Draft[] {
+function closedDrafts(path: WrittenPath, seam: string, line: Line, reachMm: number): Found {
   const votes = new Map<number, number>();
   for (let k = 0; k < CLOSED_PROBES; k++) {
     const place = placeOn(path, line, ((k + 0.5) / CLOSED_PROBES) * line.lengthMm, reachMm);
     if (place) votes.set(place.contour, (votes.get(place.contour) ?? 0) + 1);
   }
   const most = Math.max(0, ...votes.values());
-  if (most < CLOSED_PROBES / 4) return [];
-  return [...votes]
+  if (most < CLOSED_PROBES / 4) return { drafts: [], lostMm: line.lengthMm };
+  const drafts = [...votes]
     .filter(([, count]) => count === most || count >= CLOSED_PROBES / 4)
     .map(([contour]) => ({
       seam,
@@ -215,6 +255,7 @@ function closedDrafts(path: WrittenPath, seam: string, line: Line, reachMm: numb
       meetsAtStart: false,
       meetsAtEnd: false,
     }));
+  return { drafts, lostMm: 0 };
 }
 
 /** Shares out what lies between spans that follow each other and meet in the drawing. `spans` are sorted by start. */

@@ -122,6 +122,23 @@ describe('the wall of a seam', () => {
     expect(spans[0]!.startMm).toBeCloseTo(10.2 + 0.5 + 1.1 + 0.02, 9);
   });
 
+  it('is found from further inside where an end has no cut along it, and says how much is lost', () => {
+    // The line goes on 3.5 mm beyond the square, as a seam does at a tip that the beam takes away: 1.4 mm are in reach.
+    const { spans, lostMm } = wallsOf([
+      openSeam('p1', 'p2', [
+        [-3.5, 0],
+        [10, 0],
+        [10, 7],
+      ]),
+    ]);
+    expect(spans).toHaveLength(1);
+    // The place 3 mm inside the line lies 0.5 mm beyond the square: its lower left corner is the nearest.
+    expect(spans[0]!.startMm).toBeCloseTo(0, 9);
+    expect(spans[0]!.endMm).toBeCloseTo(SIDE + 7.1 - 0.02, 9);
+    expect(lostMm.get('p1-p2')).toBe(3);
+    expect(spans[0]!.meetsAtStart).toBe(false);
+  });
+
   it('is lost, with its length, where no cut lies near', () => {
     const far = openSeam('p1', 'p2', [
       [20, 0],
