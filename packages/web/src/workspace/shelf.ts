@@ -40,6 +40,8 @@ export const shelf = createStore<ShelfState>(() => ({
 type Listed = DocumentKind | 'materialTable';
 /** Kinds that a place asked for, with the reading under way. */
 const wanted = new Map<Listed, Promise<void>>();
+/** Kinds that are shown but could not be brought up to date. */
+const behind = new Set<Listed>();
 let watching = false;
 
 /** Reads the kinds that are not here yet, and keeps them up to date from now on. */
@@ -70,9 +72,13 @@ async function load(kind: Listed): Promise<void> {
   } else missed(kind, answer.problem);
 }
 
+/** What was read before stays in sight while the server is away; it is read anew when the server is back. */
 function missed(kind: Listed, problem: Problem): void {
   wanted.delete(kind);
-  noteProblem(problem);
+  const { documents, materials } = shelf.getState();
+  const known = kind === 'materialTable' ? materials !== null : documents[kind] !== undefined;
+  if (known) behind.add(kind);
+  if (!known || problemCode(problem) === 'code-needed') noteProblem(problem);
 }
 
 /** Keeps a refusal that concerns the whole page: an access code is needed, or the server is away. */
@@ -96,8 +102,13 @@ function watch(): void {
     reset: () => void loadAnew(),
     state(live) {
       shelf.setState({ live });
-      // A stream that a proxy or a sleeping phone cut off is taken up from where it was; kinds that failed are not.
-      if (live && broke) for (const listener of backAgain) listener();
+      // The stream is taken up from where it was; what failed to be read meanwhile is not.
+      if (live && broke) {
+        const again = [...behind];
+        behind.clear();
+        void need(...again);
+        for (const listener of backAgain) listener();
+      }
       broke = !live;
     },
   });
@@ -136,7 +147,7 @@ async function take(change: Change): Promise<void> {
   else if ((find(kind, change.id)?.version ?? 0) < change.version) {
     const answer = await workspace.get(kind, change.id);
     if (answer.ok) keep(answer.value);
-    else noteProblem(answer.problem);
+    else missed(kind, answer.problem);
   }
 }
 

@@ -44,8 +44,8 @@ function circlePath(circle: Element): string {
 export interface CouponDrawingProps {
   /** The coupon's SVG file; null while the first is on its way. */
   readonly svgText: string | null;
-  /** Step to point out. */
-  readonly lit?: number | null;
+  /** Part of the coupon to point out, such as `plug-3`, `gauge`, `slats-x`. */
+  readonly lit?: string | null;
   readonly words: string;
 }
 
@@ -72,7 +72,7 @@ export function CouponDrawing({ svgText, lit = null, words }: CouponDrawingProps
               <path
                 // biome-ignore lint/suspicious/noArrayIndexKey: the lines of one file never change their order
                 key={index}
-                className={`coupon-${role.replace(' ', '-')}${lit !== null && part === `plug-${lit}` ? ' is-lit' : ''}`}
+                className={`coupon-${role.replace(' ', '-')}${lit !== null && part === lit ? ' is-lit' : ''}`}
                 d={d}
               />
             ))}

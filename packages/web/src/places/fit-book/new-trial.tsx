@@ -123,7 +123,7 @@ export function NewTrial(): ReactElement {
             ))}
           <CouponDrawing
             svgText={couponFile(answer, '.svg')?.text ?? null}
-            lit={lit}
+            lit={lit === null ? null : `plug-${lit}`}
             words={answer ? couponWords(answer) : 'Coupon'}
           />
           <p className="legend">

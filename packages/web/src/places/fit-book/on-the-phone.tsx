@@ -6,9 +6,14 @@ import { useShelf } from '../../workspace/use-shelf.ts';
 import { QrPicture } from '../devices/qr-picture.tsx';
 
 /** How a phone beside the laser comes to this trial. */
-export function OnThePhone({ trial }: { readonly trial: string }): ReactElement | null {
+export function OnThePhone(props: {
+  readonly trial: string;
+  /** Shown at once: the trial waits for results. */
+  readonly atOnce: boolean;
+}): ReactElement | null {
+  const { trial, atOnce } = props;
   const local = useShelf((state) => state.session?.local ?? false);
-  const [open, setOpen] = useState(false);
+  const [open, setOpen] = useState(atOnce);
   const [share, setShare] = useState<Share | null>(null);
   useEffect(() => {
     if (!open) return;
@@ -18,7 +23,7 @@ export function OnThePhone({ trial }: { readonly trial: string }): ReactElement 
   }, [open]);
   if (!local) return null;
   return (
-    <details className="on-the-phone" onToggle={(event) => setOpen(event.currentTarget.open)}>
+    <details className="on-the-phone" open={open} onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>On a phone beside the laser</summary>
       {share?.shared && share.qrSvg !== null ? (
         <>

@@ -135,7 +135,7 @@ function Sheet(props: {
         </div>
         <div className="sheet-margin">
           {tried && <WordsOfTrial judged={judged} trial={body.trial} />}
-          <OnThePhone trial={id} />
+          <OnThePhone trial={id} atOnce={!tried} />
           {tried && (
             <details>
               <summary>The coupon’s files again</summary>
@@ -204,11 +204,10 @@ function ResultViews(props: {
       <section className="view" aria-labelledby="view-windows">
         <h2 id="view-windows">Where the grades begin and end</h2>
         <p className="hint">
-          {`For pieces made with this result. Numbers are the steps that were tried${
-            Math.abs(shift) >= 0.0005
-              ? `, moved by ${(shift * 1000).toFixed(0).replace('-', '−')} µm because the coupon was drawn for a kerf of ${body.trial.drawnKerfMm.toFixed(3)}`
-              : ''
-          }. Bars between the rows hold the true boundary 9 times in 10.`}
+          Bars between the rows hold the true boundary 9 times in 10. Numbers are the steps that were tried
+          {Math.abs(shift) >= 0.0005 &&
+            `, moved by ${(shift * 1000).toFixed(0).replace('-', '\u2212')} µm: pieces are drawn for the measured kerf, the coupon was for ${body.trial.drawnKerfMm.toFixed(3)}`}
+          .
           {earlier > 0 &&
             ` Weighed together with ${earlier === 1 ? 'an earlier trial' : `${earlier} earlier trials`}.`}
         </p>

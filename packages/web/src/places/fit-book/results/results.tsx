@@ -110,7 +110,7 @@ export function Results({ id, at }: { readonly id: string; readonly at?: string 
       {roomy && (
         <CouponDrawing
           svgText={couponFile(coupon.answer, '.svg')?.text ?? null}
-          lit={station.kind === 'step' ? station.step : null}
+          lit={couponPart(station)}
           words="The coupon"
         />
       )}
@@ -197,6 +197,13 @@ function StationFace({
       </span>
     </>
   );
+}
+
+/** The part of the coupon that a station is about. */
+function couponPart(station: Station): string | null {
+  if (station.kind === 'step') return `plug-${station.step}`;
+  if (station.kind === 'size') return station.part === 'slats' ? `slats-${station.reading.axis}` : 'gauge';
+  return null;
 }
 
 function spoken(station: Station): string {

@@ -91,7 +91,6 @@ export function SizePad(props: SizePadProps): ReactElement {
           autoComplete="off"
           spellCheck={false}
           enterKeyHint="next"
-          placeholder={unit === 'mm' ? '20.00' : '0.787'}
           value={text}
           aria-invalid={refused !== ''}
           aria-describedby={refused === '' ? undefined : `${id}-refused`}
