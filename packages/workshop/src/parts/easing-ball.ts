@@ -1,4 +1,4 @@
-import type { Point } from '@inlaywright/geometry';
+import { type Bounds, joinBounds, type Point, segmentBounds } from '@inlaywright/geometry';
 import {
   arcAbout,
   arcShare,
@@ -34,17 +34,17 @@ const CLEAR_MM = 1e-6;
 /** How many features the ball may pass on its way out of a corner before the place is given up. */
 const LONGEST_WALK = 80;
 
-/** Where the ball cannot follow: the last segment before the place and the first after it. */
+/** Where the ball cannot follow: the last segment before the place, and how many from there to the first after it. */
 interface Spot {
   readonly before: number;
-  readonly after: number;
+  readonly span: number;
 }
 
 interface Ball {
   readonly centre: Point;
-  /** Index of the last segment that stays (cut at `from`) and of the first one that stays after it (cut at `to`). */
-  readonly first: number;
-  readonly last: number;
+  /** Steps back from the spot to the last segment that stays (cut at `from`), and on to the first after it (cut at `to`). */
+  readonly back: number;
+  readonly ahead: number;
   readonly from: Point;
   readonly to: Point;
 }
@@ -66,38 +66,50 @@ export interface Rolled {
   readonly stuck: readonly Point[];
 }
 
-/** A check against everything beside the run itself: whether the ball is free of it. */
-export type IsClear = (centre: Point, radius: number) => boolean;
-
-const always: IsClear = () => true;
-
 /** Closes the left solid of a run by a ball on its right. The ends of an open run stay where they are. */
-export function rollBall(
-  run: readonly PathSegment[],
-  closed: boolean,
-  radius: number,
-  isClear: IsClear = always,
-): Rolled {
+export function rollBall(run: readonly PathSegment[], closed: boolean, radius: number): Rolled {
   const fills: Fill[] = [];
   const arcs: PathSegment[] = [];
-  const stuck = new Set<Point>();
-  let segments = run;
-  if (radius > 0) {
-    for (
-      let spot = nextSpot(run, closed, radius, stuck);
-      spot;
-      spot = nextSpot(segments, closed, radius, stuck)
-    ) {
-      const open: OpenRun = closed ? openAt(segments, spot) : { segments, spot };
-      const ball = findBall(open, radius, isClear);
-      if (ball) {
-        fills.push(fillOf(open.segments, ball, radius));
-        segments = withBall(open.segments, ball, radius);
-        arcs.push(arcAbout(ball.centre, radius, ball.from, ball.to, 'right'));
-      } else stuck.add(segments[spot.before]!.to);
+  const stuck: Point[] = [];
+  if (!(radius > 0)) return { segments: run, fills, arcs, stuck };
+  let segments = run as PathSegment[];
+  let obstacles: Obstacles | null = null;
+  // Once round without a place to stop at is enough; after a ball the walk goes on a little before it.
+  for (let i = 0, quiet = 0; closed ? quiet < segments.length : i < segments.length; ) {
+    const at = i % segments.length;
+    const spot = spotAt(segments, closed, at, radius);
+    if (!spot) {
+      i++;
+      quiet++;
+      continue;
     }
+    if (segments === run) {
+      segments = closed && run.length < 4 ? run.flatMap((segment) => halves(segment)) : [...run];
+      obstacles = obstaclesOf(segments);
+      if (segments.length !== run.length) {
+        i = 0;
+        quiet = 0;
+        continue;
+      }
+    }
+    const walk: Walk = { segments, closed, spot };
+    const ball = findBall(walk, radius, obstacles!);
+    if (!ball) {
+      const corner = segmentAt(walk, spot.before)!.to;
+      if (!stuck.includes(corner)) stuck.push(corner);
+      i += Math.max(1, spot.span);
+      quiet += Math.max(1, spot.span);
+      continue;
+    }
+    fills.push(fillOf(walk, ball, radius));
+    const arc = arcAbout(ball.centre, radius, ball.from, ball.to, 'right');
+    arcs.push(arc);
+    addObstacle(obstacles!, arc);
+    segments = withBall(walk, ball, arc);
+    i = Math.max(0, Math.min(at, spot.before - ball.back) - 1);
+    quiet = 0;
   }
-  return { segments, fills, arcs, stuck: [...stuck] };
+  return { segments, fills, arcs, stuck };
 }
 
 /** Whether the same run walked back would hold the ball up anywhere: worth reversing only then. */
@@ -126,72 +138,52 @@ function isTightArc(segment: PathSegment, radius: number): boolean {
   return short > SAME_POINT_MM && short * (1 - Math.cos(Math.min(Math.PI, -segment.sweep) / 2)) > CLEAR_MM;
 }
 
-function nextSpot(
-  segments: readonly PathSegment[],
-  closed: boolean,
-  radius: number,
-  stuck: Set<Point>,
-): Spot | null {
+/** The place, if any, that begins at a segment: a run of tight arcs that starts there, or the corner at its end. */
+function spotAt(segments: readonly PathSegment[], closed: boolean, i: number, radius: number): Spot | null {
   const n = segments.length;
-  for (let i = 0; i < n; i++) {
-    const segment = segments[i]!;
-    if (isTightArc(segment, radius)) {
-      let first = i;
-      let last = i;
-      while (last + 1 < n && isTightArc(segments[last + 1]!, radius)) last++;
-      if (closed && first === 0) {
-        while (last - first + 1 < n && isTightArc(segments[(first - 1 + n) % n]!, radius)) first--;
-      }
-      i = last;
-      if (stuck.has(segments[(first + n) % n]!.from)) continue;
-      if (last - first + 1 >= n || (!closed && (first === 0 || last === n - 1))) {
-        stuck.add(segments[(first + n) % n]!.from);
-        continue;
-      }
-      return { before: (first - 1 + n) % n, after: (last + 1) % n };
+  const segment = segments[i]!;
+  if (isTightArc(segment, radius)) {
+    const previous = segments[i - 1] ?? (closed ? segments[n - 1]! : null);
+    // Told at its first arc. An open run that begins or ends with one has no wall there: it stays as it is.
+    if (!previous || (isTightArc(previous, radius) && n > 1)) {
+      return closed && i === 0 && segments.every((other) => isTightArc(other, radius))
+        ? { before: n - 1, span: n }
+        : null;
     }
-    if (i === n - 1 && !closed) break;
-    const next = segments[(i + 1) % n]!;
-    if (isTightCorner(segment, next) && !isTightArc(next, radius) && !stuck.has(segment.to)) {
-      return { before: i, after: (i + 1) % n };
-    }
+    let span = 1;
+    while (span < n && (closed || i + span < n) && isTightArc(segments[(i + span) % n]!, radius)) span++;
+    return closed || i + span < n ? { before: (i - 1 + n) % n, span: span + 1 } : null;
   }
-  return null;
+  const next = segments[i + 1] ?? (closed ? segments[0]! : null);
+  return next && isTightCorner(segment, next) && !isTightArc(next, radius) ? { before: i, span: 1 } : null;
 }
 
-interface OpenRun {
-  readonly segments: readonly PathSegment[];
+interface Walk {
+  readonly segments: PathSegment[];
+  readonly closed: boolean;
   readonly spot: Spot;
 }
 
-/** A closed run cut open opposite the spot, so that the ball can walk both ways. */
-function openAt(segments: readonly PathSegment[], spot: Spot): OpenRun {
+function segmentAt({ segments, closed }: Walk, index: number): PathSegment | undefined {
   const n = segments.length;
-  const passed = (spot.after - spot.before - 1 + n) % n;
-  const inside = Array.from({ length: passed }, (_, i) => segments[(spot.before + 1 + i) % n]!);
-  const kept = n - passed;
-  if (kept === 1) {
-    const [first, second] = halves(segments[spot.before]!);
-    return { segments: [second, ...inside, first], spot: { before: 0, after: inside.length + 1 } };
-  }
-  const ahead = kept >> 1;
-  const back = kept - ahead;
-  const out: PathSegment[] = [];
-  for (let i = 0; i < n; i++) out.push(segments[(spot.before - back + 1 + i + n) % n]!);
-  return { segments: out, spot: { before: back - 1, after: back + passed } };
+  return closed ? segments[((index % n) + n) % n] : segments[index];
 }
 
 /**
  * The ball nearest the spot that touches the run on both sides of it and is clear. Pairs of features (segments, and
  * corners that turn left) are tried by how far they lie from the spot, both sides together.
  */
-function findBall({ segments, spot }: OpenRun, radius: number, isClear: IsClear): Ball | null {
-  const corner = segments[spot.before]!.to;
+function findBall(walk: Walk, radius: number, obstacles: Obstacles): Ball | null {
+  const { before, span } = walk.spot;
+  const kept = walk.segments.length - span + 1;
+  const corner = segmentAt(walk, before)!.to;
   const behind: Feature[] = [];
   const ahead: Feature[] = [];
   const more = (step: number): boolean => {
-    const back = featureAt(segments, spot.before, -1, step, radius);
-    const front = featureAt(segments, spot.after, 1, step, radius);
+    // On a closed run the two walks must not meet.
+    if (walk.closed && step >> 1 >= kept >> 1) return false;
+    const back = featureAt(walk, before, -1, step, radius);
+    const front = featureAt(walk, before + span, 1, step, radius);
     if (back) behind.push(back);
     if (front) ahead.push(front);
     return back !== null || front !== null;
@@ -204,8 +196,8 @@ function findBall({ segments, spot }: OpenRun, radius: number, isClear: IsClear)
       for (const centre of nearestFirst(centresTouching(first, last), corner)) {
         const from = contactOf(first, centre, radius);
         const to = contactOf(last, centre, radius);
-        if (!from || !to || !isFree(segments, centre, radius) || !isClear(centre, radius)) continue;
-        return { centre, first: first.segment, last: last.segment, from, to };
+        if (!from || !to || !isFree(obstacles, centre, radius)) continue;
+        return { centre, back: first.steps, ahead: last.steps, from, to };
       }
     }
   }
@@ -214,8 +206,8 @@ function findBall({ segments, spot }: OpenRun, radius: number, isClear: IsClear)
 
 /** Something the ball can touch, with the curve on which its centre then lies. */
 interface Feature {
-  /** Segment that is cut at the contact. */
-  readonly segment: number;
+  /** Segments between the spot and the one that is cut at the contact. */
+  readonly steps: number;
   readonly touched:
     | PathSegment
     | { readonly kind: 'corner'; readonly at: Point; readonly n0: Point; readonly n1: Point };
@@ -229,33 +221,27 @@ interface Feature {
  * The feature `step` steps from the spot along `way`: odd steps are segments, even ones the corners before them. Corners
  * that the ball cannot touch and arcs it cannot roll on give a feature with no centre curve (r = 0); null beyond the end.
  */
-function featureAt(
-  segments: readonly PathSegment[],
-  start: number,
-  way: 1 | -1,
-  step: number,
-  radius: number,
-): Feature | null {
-  const index = start + way * (step >> 1);
-  const segment = segments[index];
+function featureAt(walk: Walk, start: number, way: 1 | -1, step: number, radius: number): Feature | null {
+  const steps = step >> 1;
+  const segment = segmentAt(walk, start + way * steps);
   if (!segment) return null;
   if (step % 2 === 0) {
-    const beyond = segments[index - way];
+    const beyond = segmentAt(walk, start + way * (steps - 1));
     if (!beyond) return null;
     const [before, after] = way > 0 ? [beyond, segment] : [segment, beyond];
     const n0 = endNormal(before);
     const n1 = startNormal(after);
     const turnsLeft = turnInto(before, after) > 0;
     const touched = { kind: 'corner', at: before.to, n0, n1 } as const;
-    return { segment: index, touched, p: before.to, u: null, r: turnsLeft ? radius : 0 };
+    return { steps, touched, p: before.to, u: null, r: turnsLeft ? radius : 0 };
   }
   if (segment.kind === 'line') {
     const n = startNormal(segment);
     const p = { x: segment.from.x + radius * n.x, y: segment.from.y + radius * n.y };
-    return { segment: index, touched: segment, p, u: { x: -n.y, y: n.x }, r: 0 };
+    return { steps, touched: segment, p, u: { x: -n.y, y: n.x }, r: 0 };
   }
   const r = segment.sweep > 0 ? segment.radius + radius : segment.radius - radius;
-  return { segment: index, touched: segment, p: segment.centre, u: null, r: r > CLEAR_MM ? r : 0 };
+  return { steps, touched: segment, p: segment.centre, u: null, r: r > CLEAR_MM ? r : 0 };
 }
 
 /** Where the two centre curves cross. */
@@ -301,38 +287,74 @@ function contactOf({ touched, p, u, r }: Feature, centre: Point, radius: number)
   return share > 0 && share < 1 ? contact : null;
 }
 
-function isFree(segments: readonly PathSegment[], centre: Point, radius: number): boolean {
-  return segments.every((segment) => distanceTo(segment, centre) > radius - CLEAR_MM);
+/** Segments in rows of a few with a box about each row, so that a ball is checked against those near it only. */
+interface Obstacles {
+  readonly rows: { readonly segments: PathSegment[]; box: Bounds }[];
 }
 
-function fillOf(segments: readonly PathSegment[], ball: Ball, radius: number): Fill {
-  let at = ball.from;
+const ROW = 16;
+
+function obstaclesOf(segments: readonly PathSegment[]): Obstacles {
+  const obstacles: Obstacles = { rows: [] };
+  for (const segment of segments) addObstacle(obstacles, segment);
+  return obstacles;
+}
+
+/** What a ball replaced stays an obstacle: it lies in the solid now, where no later ball can be. */
+function addObstacle({ rows }: Obstacles, segment: PathSegment): void {
+  const box = segmentBounds(segment);
+  const row = rows[rows.length - 1];
+  if (!row || row.segments.length === ROW) rows.push({ segments: [segment], box });
+  else {
+    row.segments.push(segment);
+    row.box = joinBounds(row.box, box);
+  }
+}
+
+function isFree({ rows }: Obstacles, { x, y }: Point, radius: number): boolean {
+  return rows.every(({ segments, box }) => {
+    if (x + radius < box.minX || x - radius > box.maxX || y + radius < box.minY || y - radius > box.maxY)
+      return true;
+    return segments.every((segment) => distanceTo(segment, { x, y }) > radius - CLEAR_MM);
+  });
+}
+
+function fillOf(walk: Walk, { centre, back, ahead, from, to }: Ball, radius: number): Fill {
+  const { before, span } = walk.spot;
+  const first = before - back;
+  const last = before + span + ahead;
+  let at = from;
   let depth = 0;
-  const look = (segment: PathSegment): void => {
-    const far = farthestFrom(segment, ball.centre);
-    if (far.distance - radius > depth) {
-      depth = far.distance - radius;
-      at = far.at;
-    }
-  };
-  for (let i = ball.first; i <= ball.last; i++) {
-    let segment = segments[i]!;
-    if (i === ball.first) segment = between(segment, ball.from, segment.to);
-    else if (i === ball.last) segment = between(segment, segment.from, ball.to);
-    look(segment);
+  for (let i = first; i <= last; i++) {
+    let segment = segmentAt(walk, i)!;
+    if (i === first) segment = between(segment, from, segment.to);
+    else if (i === last) segment = between(segment, segment.from, to);
+    const far = farthestFrom(segment, centre);
+    if (far.distance - radius <= depth) continue;
+    depth = far.distance - radius;
+    at = far.at;
   }
   return { at, depthMm: depth };
 }
 
-function withBall(segments: readonly PathSegment[], ball: Ball, radius: number): PathSegment[] {
-  const { first, last, from, to, centre } = ball;
-  const out = segments.slice(0, first + 1);
+/** The run with the ball's arc between the two segments it touches. */
+function withBall(walk: Walk, { back, ahead, from, to }: Ball, arc: PathSegment): PathSegment[] {
+  const { before, span } = walk.spot;
+  const count = span + back + ahead + 1;
+  let { segments } = walk;
+  const n = segments.length;
+  let first = (((before - back) % n) + n) % n;
+  if (first + count > n) {
+    // The stretch runs over the end of the list: begin the list with it.
+    segments = [...segments.slice(first), ...segments.slice(0, first)];
+    first = 0;
+  }
   const cut = segments[first]!;
-  if (from === cut.from) out.pop();
-  else out[first] = between(cut, cut.from, from);
-  if (from !== to) out.push(arcAbout(centre, radius, from, to, 'right'));
-  const next = segments[last]!;
-  if (to !== next.to) out.push(between(next, to, next.to));
-  for (let i = last + 1; i < segments.length; i++) out.push(segments[i]!);
-  return out;
+  const next = segments[first + count - 1]!;
+  const put: PathSegment[] = [];
+  if (from !== cut.from) put.push(between(cut, cut.from, from));
+  if (from !== to) put.push(arc);
+  if (to !== next.to) put.push(between(next, to, next.to));
+  segments.splice(first, count, ...put);
+  return segments;
 }
