@@ -42,9 +42,13 @@ export function ensureInstalled() {
   const lock = join(root, 'package-lock.json');
   if (existsSync(stamp) && statSync(stamp).mtimeMs >= statSync(lock).mtimeMs) return;
   console.log('Installing what is missing ...');
-  must(process.platform === 'win32' ? 'npm.cmd' : 'npm', ['ci', '--no-audit', '--no-fund'], {
-    shell: process.platform === 'win32',
-  });
+  must(
+    process.platform === 'win32' ? 'npm.cmd' : 'npm',
+    ['ci', '--no-audit', '--no-fund', '--loglevel', 'error'],
+    {
+      shell: process.platform === 'win32',
+    },
+  );
 }
 
 export const chromiumPath = '/usr/bin/chromium';
