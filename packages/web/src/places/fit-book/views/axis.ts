@@ -15,7 +15,7 @@ export function roundMarks(from: number, to: number, wanted: number): readonly n
 /** How many decimals tell neighbouring marks apart. */
 export function digitsOf(marks: readonly number[]): number {
   const step = marks.length > 1 ? Math.abs(marks[1]! - marks[0]!) : 1;
-  return Math.max(0, Math.min(4, Math.ceil(-Math.log10(step) - 1e-9)));
+  return Math.max(0, Math.min(8, Math.ceil(-Math.log10(step) - 1e-9)));
 }
 
 /** A linear map from values to pixels. */
