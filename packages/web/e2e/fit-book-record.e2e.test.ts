@@ -66,7 +66,12 @@ describe.skipIf(!hasBrowser)('fit records', () => {
     expect(enters).toBeCloseTo(0.194, 2);
     expect(leaves).toBeCloseTo(0.154, 2);
     expect(await text('.words')).toMatch(/about \d+ of 10 seams will/);
-    expect(await page.locator('.next-list li').count()).toBe(3);
+    await page.locator('.next a').last().click();
+    await page.locator('.coupon-cut-inside').first().waitFor();
+    expect(await page.getByRole('textbox', { name: 'Kerf it is drawn for' }).inputValue()).toBe('0.160');
+    const proposed = await page.locator('.steps li').count();
+    await page.goBack();
+    expect(await text('.next')).toContain(`${proposed} steps would halve`);
 
     await page.getByRole('button', { name: 'Save as fit record' }).click();
     await page.waitForURL(/#\/fit-book\/records\//);

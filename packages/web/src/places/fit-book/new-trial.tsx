@@ -11,7 +11,14 @@ import { useDocuments } from '../../workspace/use-shelf.ts';
 import { ProblemNote } from '../problem-note.tsx';
 import { CouponDrawing } from './coupon-drawing.tsx';
 import { CouponFiles, timeText } from './coupon-files.tsx';
-import { type CouponChoices, type CouponFor, draftOf, firstChoices, requestFor } from './coupon-plan.ts';
+import {
+  type CouponChoices,
+  type CouponFor,
+  draftOf,
+  firstChoices,
+  inSteps,
+  requestFor,
+} from './coupon-plan.ts';
 import { sameBelonging } from './names.ts';
 import { StepsEditor } from './steps-editor.tsx';
 import { couponFile, useCoupon } from './use-coupon.ts';
@@ -28,7 +35,7 @@ export function NewTrial(): ReactElement {
   const preferences = useDocuments('preferences');
   const { query } = useAddress();
   const [picked, setPicked] = useState<Readonly<Record<string, string>>>({});
-  const [changed, setChanged] = useState<Partial<CouponChoices>>({});
+  const [changed, setChanged] = useState<Partial<CouponChoices>>(() => choicesIn(query));
   const [lit, setLit] = useState<number | null>(null);
   const [problem, setProblem] = useState<Problem | null>(null);
   const [busy, setBusy] = useState(false);
@@ -257,6 +264,16 @@ function choose<T extends { readonly id: string }>(
   id: string | undefined,
 ): T | undefined {
   return items?.find((item) => item.id === id) ?? items?.[0];
+}
+
+/** Steps and kerf that the address asks for. */
+function choicesIn(query: Readonly<Record<string, string>>): Partial<CouponChoices> {
+  const steps = (query.steps ?? '').split(' ').filter(Boolean).map(Number);
+  const kerf = Number(query.kerf);
+  return {
+    ...(steps.length > 0 && steps.every((mm) => Math.abs(mm) <= 1) ? { allowancesMm: inSteps(steps) } : {}),
+    ...(query.kerf !== undefined && kerf >= 0 && kerf <= 5 ? { drawnKerfMm: kerf } : {}),
+  };
 }
 
 /** The trial that was saved last: the next one is likely of the same stock. */

@@ -134,7 +134,7 @@ function Sheet(props: {
           )}
         </div>
         <div className="sheet-margin">
-          {tried && <WordsOfTrial judged={judged} trial={body.trial} />}
+          {tried && <WordsOfTrial judged={judged} body={body} />}
           <OnThePhone trial={id} atOnce={!tried} />
           {tried && (
             <details>

@@ -1,16 +1,26 @@
-import type { TrialFile } from '@inlaywright/formats';
+import type { TrialBody } from '@inlaywright/formats';
 import type { ReactElement } from 'react';
 import { signedMm } from '../../drawing/gap-class.ts';
+import { addressOf } from '../../state/place.ts';
+import { belongingQuery } from './names.ts';
 import type { Judged } from './use-judgement.ts';
 
 /** The result in plain words, what looks odd, and what to measure next. */
 export function WordsOfTrial(props: {
   readonly judged: Judged;
-  readonly trial: TrialFile;
+  readonly body: TrialBody;
 }): ReactElement | null {
+  const { body } = props;
   const { judgement } = props.judged;
   if (!judgement) return null;
   const { words, findings, next, coupon } = judgement;
+  const [best] = next;
+  const couponOf = (allowancesMm: readonly number[]): string =>
+    addressOf('fit-book', ['new'], {
+      ...belongingQuery(body),
+      steps: allowancesMm.join(' '),
+      kerf: String(body.trial.drawnKerfMm),
+    });
   return (
     <>
       <section aria-labelledby="words-title">
@@ -34,31 +44,25 @@ export function WordsOfTrial(props: {
           </ul>
         </section>
       )}
-      {next.length > 0 && (
+      {best && (
         <section aria-labelledby="next-title">
           <h2 id="next-title">What to measure next</h2>
-          <p className="hint">
-            Steps that would tell most, drawn for the same kerf as this coupon, and the information expected
-            of each.
-          </p>
-          <ol className="next-list">
-            {next.map(({ allowanceMm, bits }) => (
-              <li key={allowanceMm}>
-                <span className="figures">{signedMm(allowanceMm)} mm</span>
-                <span className="next-bar" aria-hidden="true">
-                  <svg viewBox="0 0 100 8" preserveAspectRatio="none">
-                    <rect width={Math.min(100, (100 * bits) / Math.max(0.5, next[0]!.bits))} height="8" />
-                  </svg>
-                </span>
-                <span className="figures">{`${bits.toFixed(2)} bit`}</span>
-              </li>
-            ))}
-          </ol>
-          {coupon.halves && (
-            <p className="hint">
-              {`${coupon.allowancesMm.length} steps would halve the interval: ${coupon.allowancesMm.map((mm) => signedMm(mm)).join(', ')}.`}
-            </p>
-          )}
+          <div className="next">
+            {best.bits > 0.01 ? (
+              <p>
+                {`One step at ${signedMm(best.allowanceMm)} mm, drawn for the same kerf as this coupon, would tell most: ${best.bits.toFixed(1)} bit. One bit halves what is open. `}
+                <a href={couponOf([best.allowanceMm])}>Draw it</a>
+              </p>
+            ) : (
+              <p>Another step would tell little. Cut a batch, and tell how it went together.</p>
+            )}
+            {coupon.halves && (
+              <p>
+                {`${coupon.allowancesMm.length} ${coupon.allowancesMm.length === 1 ? 'step' : 'steps'} would halve the interval. `}
+                <a href={couponOf(coupon.allowancesMm)}>Draw them</a>
+              </p>
+            )}
+          </div>
         </section>
       )}
     </>
