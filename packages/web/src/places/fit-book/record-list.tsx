@@ -100,10 +100,14 @@ function RecordLine(props: {
         <span className="record-figure">
           <small>{grade}</small>
           <span className="figures">{signedMm(fit.allowanceMm)}</span>
+          {window?.from && window.to && (
+            <small className="figures">{`window ${signedMm(window.from.median)} to ${signedMm(window.to.median)}`}</small>
+          )}
         </span>
         <span className="record-figure">
           <small>kerf, enters / leaves</small>
           <span className="figures">{`${mean(fit.kerfEntryMm)} / ${mean(fit.kerfExitMm)}`}</span>
+          <small className="figures">{intervals ? `within ± ${reach(intervals.kerf)}` : 'typed in'}</small>
         </span>
         <span className={`record-age${old ? ' is-old' : ''}`}>
           <small>{dayOf(record.body)}</small>
@@ -118,4 +122,9 @@ function RecordLine(props: {
       </a>
     </li>
   );
+}
+
+/** Half of the widest of the four kerf intervals. */
+function reach(kerf: NonNullable<Document<'records'>['body']['intervals']>['kerf']): string {
+  return Math.max(...Object.values(kerf).map(({ low, high }) => (high - low) / 2)).toFixed(3);
 }
