@@ -58,7 +58,8 @@ export function judge(trial: FitTrial, options: JudgeOptions = {}): Judgement {
   }
   const weighed = weigh(evidence, options);
   const { posterior, ...figures } = weighed;
-  const range = candidates(figures.windows);
+  // Next steps are cut on a coupon drawn as this trial's was, so they are looked for in its frame, not in the record's.
+  const range = candidates(gradeWindows(posterior, trial));
   const next = nextSteps(posterior, trial, range).slice(0, 3);
   const coupon = smallestCoupon(posterior, trial, range);
   const draft = { ...figures, next, coupon };

@@ -127,3 +127,33 @@ test('odd results are pointed at, an empty trial is refused', () => {
   expect(unseen.findings.map((finding) => finding.code)).toContain('grade-not-seen');
   expect(() => judge({ ...ladder, steps: [], readings: [] })).toThrow(/no result/);
 });
+
+test('with a kerf guessed far off, the next step lies where the trial still leaves doubt, in its own drawing', () => {
+  // Drawn for 0.16 mm where the beam takes 0.28: everything is 0.12 mm looser than drawn.
+  const grades: Grade[] = [
+    'falls through',
+    'falls through',
+    'slides',
+    'slides',
+    'presses by hand',
+    'needs a mallet',
+  ];
+  const steps = grades.map((grade, i) => ({ step: i + 1, allowanceMm: 0.06 + 0.02 * i, grade }));
+  const readings: FitTrial['readings'] = (['x', 'y'] as const).flatMap((axis) =>
+    (['entry', 'exit'] as const).map((face) => ({
+      kind: 'slats' as const,
+      axis,
+      face,
+      cuts: 10,
+      drawnMm: 40,
+      measuredMm: [37.2, 37.2],
+    })),
+  );
+  const { next, coupon, record } = judge({ ...ladder, drawnKerfMm: 0.16, steps, readings });
+  expect(record.kerfEntry.xMm).toBeCloseTo(0.28, 2);
+  for (const { allowanceMm } of next) {
+    expect(allowanceMm).toBeGreaterThan(0.08);
+    expect(allowanceMm).toBeLessThan(0.24);
+  }
+  expect(coupon.allowancesMm.every((allowance) => allowance > 0.06)).toBe(true);
+});
