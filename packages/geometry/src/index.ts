@@ -21,6 +21,9 @@ export { type FillRule, type KernelSource, kernelHeapBytes, openKernel } from '.
 export {
   buildLocator,
   buildRingLocator,
+  emptyFoot,
+  type Foot,
+  footInto,
   type Locator,
   type NearestHit,
   nearest,
@@ -33,6 +36,7 @@ export {
   windingAt,
   windingNumber,
 } from './locate.ts';
+export { loneSegments } from './locate-lone.ts';
 export { aboutCentroid, type MassProperties, massProperties } from './mass.ts';
 export { type OffsetOptions, offset, offsetEllipse } from './offset.ts';
 export {

@@ -9,30 +9,80 @@ import { type ArcSegment, type Segment, startAngle } from './segment.ts';
 /** Chord error of cubics inside a locator, mm: a tenth of the flattening tolerance. */
 export const LOCATE_CUBIC_TOLERANCE = 0.00005;
 
-/** One entry a piece. `half` is 0 for lines, +1 for arcs on the right of their centre, -1 on the left. */
+/**
+ * Pieces in flat arrays. `rows` holds ROW numbers a piece: x0, y0, x1, y1, centre x, centre y, radius, half. `half` is 0
+ * for lines, +1 for arcs on the right of their centre, -1 on the left. `ids` holds curve and segment, `ends` the
+ * parameters of both ends on the segment.
+ */
 export interface Pieces {
   readonly count: number;
-  readonly x0: Float64Array;
-  readonly y0: Float64Array;
-  readonly x1: Float64Array;
-  readonly y1: Float64Array;
-  readonly cx: Float64Array;
-  readonly cy: Float64Array;
-  readonly r: Float64Array;
-  readonly half: Int8Array;
-  readonly curve: Int32Array;
-  readonly segment: Int32Array;
-  readonly t0: Float64Array;
-  readonly t1: Float64Array;
+  readonly rows: Float64Array;
+  readonly ids: Int32Array;
+  readonly ends: Float64Array;
 }
 
-/** A list of pieces being made: one row of numbers a piece. */
-export type PieceRows = number[];
+/** Numbers a piece takes in `rows`. */
+export const ROW = 8;
 
-const ROW = 12;
+/** A list of pieces being made. */
+export type PieceRows = { -readonly [key in keyof Pieces]: Pieces[key] };
+
+/** @param expected number of pieces to make room for; more may come */
+export function pieceRows(expected: number): PieceRows {
+  const room = expected + (expected >> 3) + 8;
+  return {
+    count: 0,
+    rows: new Float64Array(ROW * room),
+    ids: new Int32Array(2 * room),
+    ends: new Float64Array(2 * room),
+  };
+}
+
+function pushPiece(
+  list: PieceRows,
+  x0: number,
+  y0: number,
+  x1: number,
+  y1: number,
+  cx: number,
+  cy: number,
+  r: number,
+  half: number,
+  curve: number,
+  segment: number,
+  t0: number,
+  t1: number,
+): void {
+  const i = list.count++;
+  if (2 * i === list.ids.length) grow(list);
+  const { rows, ids, ends } = list;
+  const at = ROW * i;
+  rows[at] = x0;
+  rows[at + 1] = y0;
+  rows[at + 2] = x1;
+  rows[at + 3] = y1;
+  rows[at + 4] = cx;
+  rows[at + 5] = cy;
+  rows[at + 6] = r;
+  rows[at + 7] = half;
+  ids[2 * i] = curve;
+  ids[2 * i + 1] = segment;
+  ends[2 * i] = t0;
+  ends[2 * i + 1] = t1;
+}
+
+function grow(list: PieceRows): void {
+  const wider = pieceRows(list.ids.length);
+  wider.rows.set(list.rows);
+  wider.ids.set(list.ids);
+  wider.ends.set(list.ends);
+  list.rows = wider.rows;
+  list.ids = wider.ids;
+  list.ends = wider.ends;
+}
 
 export function pushLine(
-  rows: PieceRows,
+  list: PieceRows,
   x0: number,
   y0: number,
   x1: number,
@@ -42,7 +92,7 @@ export function pushLine(
   t0: number,
   t1: number,
 ): void {
-  rows.push(x0, y0, x1, y1, 0, 0, 0, 0, curve, segment, t0, t1);
+  pushPiece(list, x0, y0, x1, y1, 0, 0, 0, 0, curve, segment, t0, t1);
 }
 
 /** Adds the pieces of segment `s` of curve `c`. */
@@ -83,6 +133,14 @@ function pushArc(rows: PieceRows, arc: ArcSegment, c: number, s: number): void {
     pushLine(rows, arc.from.x, arc.from.y, arc.to.x, arc.to.y, c, s, 0, 1);
     return;
   }
+  // Less than a half turn with both ends well on one side of the centre: nothing to cut, no angles needed.
+  const fromX = arc.from.x - centre.x;
+  const toX = arc.to.x - centre.x;
+  if (Math.abs(sweep) < 3 && (fromX > 0 ? toX : -toX) > 1e-6 * r && Math.abs(fromX) > 1e-6 * r) {
+    const { from, to } = arc;
+    pushPiece(rows, from.x, from.y, to.x, to.y, centre.x, centre.y, r, fromX < 0 ? -1 : 1, c, s, 0, 1);
+    return;
+  }
   const start = startAngle(arc);
   const sign = sweep < 0 ? -1 : 1;
   // Quarter turns counted from pi/2 in steps of pi: the first cut strictly ahead of the start.
@@ -99,7 +157,8 @@ function pushArc(rows: PieceRows, arc: ArcSegment, c: number, s: number): void {
     const angle = start + sign * end;
     const x1 = last ? arc.to.x : centre.x;
     const y1 = last ? arc.to.y : centre.y + (Math.sin(angle) > 0 ? r : -r);
-    rows.push(
+    pushPiece(
+      rows,
       x0,
       y0,
       x1,
@@ -120,51 +179,14 @@ function pushArc(rows: PieceRows, arc: ArcSegment, c: number, s: number): void {
   }
 }
 
-export function piecesOf(rows: PieceRows): Pieces {
-  const count = rows.length / ROW;
-  const column = (k: number): Float64Array => {
-    const values = new Float64Array(count);
-    for (let i = 0; i < count; i++) values[i] = rows[i * ROW + k]!;
-    return values;
-  };
+/** The finished list, without the room to spare. */
+export function piecesOf({ count, rows, ids, ends }: PieceRows): Pieces {
   return {
     count,
-    x0: column(0),
-    y0: column(1),
-    x1: column(2),
-    y1: column(3),
-    cx: column(4),
-    cy: column(5),
-    r: column(6),
-    half: Int8Array.from(column(7)),
-    curve: Int32Array.from(column(8)),
-    segment: Int32Array.from(column(9)),
-    t0: column(10),
-    t1: column(11),
+    rows: rows.slice(0, ROW * count),
+    ids: ids.slice(0, 2 * count),
+    ends: ends.slice(0, 2 * count),
   };
-}
-
-function pieceMinX(pieces: Pieces, i: number): number {
-  return Math.min(
-    pieces.x0[i]!,
-    pieces.x1[i]!,
-    pieces.half[i]! < 0 ? arcExtreme(pieces, i) : Number.POSITIVE_INFINITY,
-  );
-}
-
-function pieceMaxX(pieces: Pieces, i: number): number {
-  return Math.max(
-    pieces.x0[i]!,
-    pieces.x1[i]!,
-    pieces.half[i]! > 0 ? arcExtreme(pieces, i) : Number.NEGATIVE_INFINITY,
-  );
-}
-
-/** The outermost x of an arc piece when it passes the level of its centre, else that of one end. */
-function arcExtreme(pieces: Pieces, i: number): number {
-  const cy = pieces.cy[i]!;
-  const passes = pieces.y0[i]! < cy !== pieces.y1[i]! < cy;
-  return passes ? pieces.cx[i]! + pieces.half[i]! * pieces.r[i]! : pieces.x0[i]!;
 }
 
 export function setPieceBox(
@@ -172,23 +194,38 @@ export function setPieceBox(
   i: number,
   box: { -readonly [key in keyof Bounds]: number },
 ): void {
-  box.minX = pieceMinX(pieces, i);
-  box.maxX = pieceMaxX(pieces, i);
-  box.minY = Math.min(pieces.y0[i]!, pieces.y1[i]!);
-  box.maxY = Math.max(pieces.y0[i]!, pieces.y1[i]!);
+  const { rows } = pieces;
+  const at = ROW * i;
+  const x0 = rows[at]!;
+  const y0 = rows[at + 1]!;
+  const x1 = rows[at + 2]!;
+  const y1 = rows[at + 3]!;
+  const cy = rows[at + 5]!;
+  const half = rows[at + 7]!;
+  box.minX = Math.min(x0, x1);
+  box.maxX = Math.max(x0, x1);
+  box.minY = Math.min(y0, y1);
+  box.maxY = Math.max(y0, y1);
+  // An arc that passes the level of its centre reaches out to its side there.
+  if (half === 0 || y0 < cy === y1 < cy) return;
+  const extreme = rows[at + 4]! + half * rows[at + 6]!;
+  if (extreme < box.minX) box.minX = extreme;
+  if (extreme > box.maxX) box.maxX = extreme;
 }
 
 /** +1 when a piece going up passes to the right of the point, -1 for one going down, else 0. */
 export function crossing(pieces: Pieces, i: number, x: number, y: number): number {
-  const y0 = pieces.y0[i]!;
-  const y1 = pieces.y1[i]!;
+  const { rows } = pieces;
+  const at = ROW * i;
+  const y0 = rows[at + 1]!;
+  const y1 = rows[at + 3]!;
   const up = y0 <= y && y < y1;
   if (!up && !(y1 <= y && y < y0)) return 0;
-  const half = pieces.half[i]!;
+  const half = rows[at + 7]!;
   let toTheRight: boolean;
   if (half === 0) {
-    const x0 = pieces.x0[i]!;
-    const x1 = pieces.x1[i]!;
+    const x0 = rows[at]!;
+    const x1 = rows[at + 2]!;
     if (x < x0 && x < x1) toTheRight = true;
     else if (x > x0 && x > x1) return 0;
     else {
@@ -196,9 +233,9 @@ export function crossing(pieces: Pieces, i: number, x: number, y: number): numbe
       toTheRight = up ? side > 0 : side < 0;
     }
   } else {
-    const dx = x - pieces.cx[i]!;
-    const dy = y - pieces.cy[i]!;
-    const r = pieces.r[i]!;
+    const dx = x - rows[at + 4]!;
+    const dy = y - rows[at + 5]!;
+    const r = rows[at + 6]!;
     const within = dx * dx + dy * dy < r * r;
     toTheRight = half > 0 ? dx < 0 || within : dx < 0 && !within;
   }
@@ -207,11 +244,13 @@ export function crossing(pieces: Pieces, i: number, x: number, y: number): numbe
 }
 
 export function pieceDistanceSquare(pieces: Pieces, i: number, x: number, y: number): number {
-  const half = pieces.half[i]!;
-  const x0 = pieces.x0[i]!;
-  const y0 = pieces.y0[i]!;
-  const x1 = pieces.x1[i]!;
-  const y1 = pieces.y1[i]!;
+  const { rows } = pieces;
+  const at = ROW * i;
+  const half = rows[at + 7]!;
+  const x0 = rows[at]!;
+  const y0 = rows[at + 1]!;
+  const x1 = rows[at + 2]!;
+  const y1 = rows[at + 3]!;
   if (half === 0) {
     const ux = x1 - x0;
     const uy = y1 - y0;
@@ -224,9 +263,9 @@ export function pieceDistanceSquare(pieces: Pieces, i: number, x: number, y: num
     const cross = px * uy - py * ux;
     return (cross * cross) / square;
   }
-  const cx = pieces.cx[i]!;
-  const cy = pieces.cy[i]!;
-  const r = pieces.r[i]!;
+  const cx = rows[at + 4]!;
+  const cy = rows[at + 5]!;
+  const r = rows[at + 6]!;
   const dx = x - cx;
   const dy = y - cy;
   const d = Math.sqrt(dx * dx + dy * dy);

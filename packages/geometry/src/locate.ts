@@ -15,9 +15,11 @@ import {
   type PieceRows,
   type Pieces,
   pieceDistanceSquare,
+  pieceRows,
   piecesOf,
   pushLine,
   pushPieces,
+  ROW,
   setPieceBox,
 } from './locate-pieces.ts';
 import { buildTree, type PieceTree, searchBox } from './piece-tree.ts';
@@ -54,7 +56,7 @@ export function nearestHit(): NearestHit {
 
 /** Builds the index. Curves may be open chains of segments where only distances are asked for. */
 export function buildLocator(curves: readonly Curve[]): Locator {
-  const rows: PieceRows = [];
+  const rows = pieceRows(curves.reduce((sum, curve) => sum + curve.segments.length, 0));
   curves.forEach((curve, c) => {
     curve.segments.forEach((segment, s) => {
       pushPieces(rows, segment, c, s);
@@ -65,7 +67,7 @@ export function buildLocator(curves: readonly Curve[]): Locator {
 
 /** The same over rings (x0, y0, x1, y1, ...): `curve` is the ring's number, `segment` the edge that starts at that vertex. */
 export function buildRingLocator(rings: readonly Float64Array[]): Locator {
-  const rows: PieceRows = [];
+  const rows = pieceRows(rings.reduce((sum, ring) => sum + (ring.length >> 1), 0));
   rings.forEach((ring, c) => {
     const n = ring.length >> 1;
     for (let i = 0; i < n; i++) {
@@ -106,26 +108,43 @@ export function nearestInto(
   hit: NearestHit,
   limit: number = Number.POSITIVE_INFINITY,
 ): boolean {
+  const best = nearestPiece(locator, x, y, hit.piece, limit);
+  if (best < 0) {
+    Object.assign(hit, nearestHit());
+    return false;
+  }
+  fillHit(locator.pieces, best, x, y, hit);
+  return true;
+}
+
+/**
+ * Number of the nearest piece, or -1. Starts at the leaf of the guess, if there is one, and climbs from there: after the
+ * first piece the best distance is almost that of the end, and most sisters on the way up are turned down by their box.
+ */
+function nearestPiece(locator: Locator, x: number, y: number, guess: number, limit: number): number {
   const { pieces, tree } = locator;
+  const { boxes, firstLeaf, leafSize } = tree;
+  const { count } = pieces;
+  if (count === 0) return -1;
   let best = -1;
   let bestSquare = limit * limit;
-  const guess = hit.piece;
-  if (guess >= 0 && guess < pieces.count) {
+  let climb = 1;
+  if (guess >= 0 && guess < count) {
     const square = pieceDistanceSquare(pieces, guess, x, y);
     if (square <= bestSquare) {
       best = guess;
       bestSquare = square;
     }
+    climb = firstLeaf + Math.floor(guess / leafSize);
   }
-  const { boxes, firstLeaf, leafSize } = tree;
+  let node = climb;
+  let square = boxDistanceSquare(boxes, node, x, y);
   let top = 0;
-  let node = 1;
-  let square = pieces.count === 0 ? Number.POSITIVE_INFINITY : boxDistanceSquare(boxes, 1, x, y);
   for (;;) {
     if (square <= bestSquare) {
       if (node >= firstLeaf) {
         const first = (node - firstLeaf) * leafSize;
-        const end = Math.min(first + leafSize, pieces.count);
+        const end = Math.min(first + leafSize, count);
         for (let i = first; i < end; i++) {
           const d = pieceDistanceSquare(pieces, i, x, y);
           if (d < bestSquare || (d === bestSquare && (best < 0 || i < best))) {
@@ -151,15 +170,108 @@ export function nearestInto(
         continue;
       }
     }
-    if (top === 0) break;
-    node = stackNode[--top]!;
-    square = stackSquare[top]!;
+    if (top > 0) {
+      node = stackNode[--top]!;
+      square = stackSquare[top]!;
+    } else {
+      do {
+        if (climb === 1) return best;
+        node = climb ^ 1;
+        climb >>= 1;
+        square = boxDistanceSquare(boxes, node, x, y);
+      } while (square > bestSquare);
+    }
   }
-  if (best < 0) {
-    Object.assign(hit, nearestHit());
+}
+
+/** The place nearest to a point, in few numbers. */
+export interface Foot {
+  distance: number;
+  x: number;
+  y: number;
+  piece: number;
+  curve: number;
+  segment: number;
+  /**
+   * +1 where the point lies on the left of the segment and -1 on the right, by the perpendicular; 0 where it lies on the
+   * segment, or the place is an end of a line, an arc or a part of one, and nothing simple can be said.
+   */
+  side: -1 | 0 | 1;
+}
+
+export function emptyFoot(): Foot {
+  return {
+    distance: Number.POSITIVE_INFINITY,
+    x: Number.NaN,
+    y: Number.NaN,
+    piece: -1,
+    curve: -1,
+    segment: -1,
+    side: 0,
+  };
+}
+
+/**
+ * Writes the foot of (x, y) on the curves into `foot` and returns whether there is one. What `foot` held is the first
+ * guess, as in `nearestInto`, of which this is the quicker form: no parameter is computed, so arcs need no angles.
+ */
+export function footInto(locator: Locator, x: number, y: number, foot: Foot): boolean {
+  const { pieces } = locator;
+  const i = nearestPiece(locator, x, y, foot.piece, Number.POSITIVE_INFINITY);
+  if (i < 0) {
+    Object.assign(foot, emptyFoot());
     return false;
   }
-  fillHit(pieces, best, x, y, hit);
+  foot.piece = i;
+  foot.curve = pieces.ids[2 * i]!;
+  foot.segment = pieces.ids[2 * i + 1]!;
+  const { rows } = pieces;
+  const at = ROW * i;
+  const half = rows[at + 7]!;
+  const x0 = rows[at]!;
+  const y0 = rows[at + 1]!;
+  const x1 = rows[at + 2]!;
+  const y1 = rows[at + 3]!;
+  if (half === 0) {
+    const ux = x1 - x0;
+    const uy = y1 - y0;
+    const square = ux * ux + uy * uy;
+    const along = (x - x0) * ux + (y - y0) * uy;
+    if (along > 0 && along < square) {
+      const share = along / square;
+      const cross = ux * (y - y0) - uy * (x - x0);
+      foot.x = x0 + share * ux;
+      foot.y = y0 + share * uy;
+      foot.distance = Math.sqrt((cross * cross) / square);
+      foot.side = cross > 0 ? 1 : cross < 0 ? -1 : 0;
+      return true;
+    }
+  } else {
+    const cx = rows[at + 4]!;
+    const cy = rows[at + 5]!;
+    const r = rows[at + 6]!;
+    const dx = x - cx;
+    const dy = y - cy;
+    const d = Math.sqrt(dx * dx + dy * dy);
+    if (half * dx >= 0 && d > 0) {
+      const qy = cy + (r * dy) / d;
+      if (y0 < y1 ? qy >= y0 && qy <= y1 : qy >= y1 && qy <= y0) {
+        foot.x = cx + (r * dx) / d;
+        foot.y = qy;
+        foot.distance = Math.abs(d - r);
+        // An arc on the right of its centre that goes up runs counter-clockwise, with the centre on its left.
+        const within = d < r ? 1 : d > r ? -1 : 0;
+        foot.side = qy === y0 || qy === y1 ? 0 : half > 0 === y0 < y1 ? within : (-within as -1 | 0 | 1);
+        return true;
+      }
+    }
+  }
+  const a = (x - x0) * (x - x0) + (y - y0) * (y - y0);
+  const b = (x - x1) * (x - x1) + (y - y1) * (y - y1);
+  foot.x = b < a ? x1 : x0;
+  foot.y = b < a ? y1 : y0;
+  foot.distance = Math.sqrt(Math.min(b, a));
+  foot.side = 0;
   return true;
 }
 
@@ -191,10 +303,23 @@ export function windingNumber(locator: Locator, p: Point): number {
 export function windingAt(locator: Locator, x: number, y: number): number {
   const { pieces, tree } = locator;
   if (pieces.count === 0) return 0;
+  const { boxes, firstLeaf, leafSize } = tree;
   let winding = 0;
-  searchBox(tree, x, y, Number.POSITIVE_INFINITY, y, (first, end) => {
+  let top = 1;
+  stackNode[0] = 1;
+  while (top > 0) {
+    const node = stackNode[--top]!;
+    const at = 4 * node;
+    if (boxes[at + 1]! > y || boxes[at + 2]! < x || boxes[at + 3]! < y) continue;
+    if (node < firstLeaf) {
+      stackNode[top++] = 2 * node;
+      stackNode[top++] = 2 * node + 1;
+      continue;
+    }
+    const first = (node - firstLeaf) * leafSize;
+    const end = Math.min(first + leafSize, pieces.count);
     for (let i = first; i < end; i++) winding += crossing(pieces, i, x, y);
-  });
+  }
   return winding;
 }
 
@@ -205,8 +330,8 @@ export function segmentsInBox(locator: Locator, box: Bounds): { curve: number; s
   const hits = piecesInBox(locator, box);
   for (const i of hits) {
     const last = found[found.length - 1];
-    const curve = pieces.curve[i]!;
-    const segment = pieces.segment[i]!;
+    const curve = pieces.ids[2 * i]!;
+    const segment = pieces.ids[2 * i + 1]!;
     if (last?.curve !== curve || last.segment !== segment) found.push({ curve, segment });
   }
   return found;
@@ -245,11 +370,13 @@ function piecesInBox(locator: Locator, box: Bounds): number[] {
 }
 
 function fillHit(pieces: Pieces, i: number, x: number, y: number, hit: NearestHit): void {
-  const half = pieces.half[i]!;
-  const x0 = pieces.x0[i]!;
-  const y0 = pieces.y0[i]!;
-  const x1 = pieces.x1[i]!;
-  const y1 = pieces.y1[i]!;
+  const { rows, ids, ends } = pieces;
+  const at = ROW * i;
+  const half = rows[at + 7]!;
+  const x0 = rows[at]!;
+  const y0 = rows[at + 1]!;
+  const x1 = rows[at + 2]!;
+  const y1 = rows[at + 3]!;
   let share = 0;
   let qx = x0;
   let qy = y0;
@@ -262,9 +389,9 @@ function fillHit(pieces: Pieces, i: number, x: number, y: number, hit: NearestHi
     qx = share === 1 ? x1 : x0 + share * ux;
     qy = share === 1 ? y1 : y0 + share * uy;
   } else {
-    const cx = pieces.cx[i]!;
-    const cy = pieces.cy[i]!;
-    const r = pieces.r[i]!;
+    const cx = rows[at + 4]!;
+    const cy = rows[at + 5]!;
+    const r = rows[at + 6]!;
     const dx = x - cx;
     const dy = y - cy;
     const d = Math.sqrt(dx * dx + dy * dy);
@@ -286,10 +413,10 @@ function fillHit(pieces: Pieces, i: number, x: number, y: number, hit: NearestHi
     }
   }
   hit.piece = i;
-  hit.curve = pieces.curve[i]!;
-  hit.segment = pieces.segment[i]!;
-  const t0 = pieces.t0[i]!;
-  const t1 = pieces.t1[i]!;
+  hit.curve = ids[2 * i]!;
+  hit.segment = ids[2 * i + 1]!;
+  const t0 = ends[2 * i]!;
+  const t1 = ends[2 * i + 1]!;
   hit.t = share === 1 ? t1 : t0 + share * (t1 - t0);
   hit.point.x = qx;
   hit.point.y = qy;

@@ -12,7 +12,7 @@ import type { CutSheet, PlacedPart } from '../parts/cut-sheet-model.ts';
 import { placementTransform } from '../parts/cut-sheet-placement.ts';
 import { ovalWall, pathRegion } from './oval-wall.ts';
 import type { Wall } from './wall.ts';
-import { crossings, type WrittenPath, writtenPath } from './written-path.ts';
+import { type WrittenPath, writtenPath } from './written-path.ts';
 
 /** Depths at which gaps are computed, from the show face (0) to the back (1). */
 export const DEPTHS = [0, 0.5, 1] as const;
@@ -146,7 +146,7 @@ function assembledPart(placed: PlacedPart, fit: FitRecord): AssembledPart {
 }
 
 function crossed(part: AssembledPart, placed: PlacedPart): Finding[] {
-  return crossings(part.path).map(({ x, y }) => {
+  return part.path.crossings.map(({ x, y }) => {
     const onSheet = apply(placementTransform(placed.placement), { x, y });
     return {
       code: 'contours-cross',

@@ -8,7 +8,7 @@
  *   belongs to R. Otherwise a convex corner of R stands in between, and nearest-wall-point.ts finds the distance.
  */
 import { nearestOnRound } from './nearest-wall-point.ts';
-import { DEPTH_SLACK_MM, depthAt, hitSegment, type WrittenPath } from './written-path.ts';
+import { DEPTH_SLACK_MM, depthAt, footSegment, type WrittenPath } from './written-path.ts';
 
 export interface RoundWall {
   readonly kind: 'round';
@@ -31,21 +31,19 @@ export function gapToRound(wall: RoundWall, x: number, y: number): number {
   if (depth >= h - 1e-9) return h - depth;
   // There is no path at all.
   if (depth === Number.NEGATIVE_INFINITY) return Number.POSITIVE_INFINITY;
-  const hit = path.hit;
-  const px = hit.point.x;
-  const py = hit.point.y;
+  const px = path.foot.x;
+  const py = path.foot.y;
   let nx: number;
   let ny: number;
   if (Math.abs(depth) > 1e-7) {
     nx = (x - px) / depth;
     ny = (y - py) / depth;
   } else {
-    const index = hitSegment(path, hit);
-    const at = 4 * index + (hit.t < 0.5 ? 0 : 2);
+    const index = footSegment(path);
     const segment = path.segments[index]!;
     if (segment.kind === 'line') {
-      nx = -path.tangents[at + 1]!;
-      ny = path.tangents[at]!;
+      nx = -path.tangents[4 * index + 1]!;
+      ny = path.tangents[4 * index]!;
     } else {
       const inward = segment.sweep > 0 ? -1 : 1;
       nx = (inward * (px - segment.centre.x)) / segment.radius;

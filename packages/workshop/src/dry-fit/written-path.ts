@@ -3,25 +3,28 @@
  * on the left of every contour. The one question asked of it is the depth of a point, that is the signed distance to
  * the path, positive inside.
  *
- * The sign is that of the winding number, not of the side of the nearest segment: at needle points written curves can
- * cross themselves within a micrometre, and then whole areas near them would take the wrong side.
+ * The sign is that of the winding number. No path lies between a point and its foot, so it is the sign just beside the
+ * foot; on a clear segment (path-crossings.ts) that is the side of the path, and nothing need be counted. Elsewhere the
+ * side of the nearest segment would not do: at needle points written curves can cross themselves within a micrometre,
+ * and then whole areas near them would take the wrong side.
  */
 import {
   type ArcSegment,
   type Bounds,
   buildLocator,
   type Curve,
+  emptyFoot,
+  type Foot,
   flattenSegments,
+  footInto,
   type LineSegment,
   type Locator,
-  type NearestHit,
-  nearestHit,
-  nearestInto,
   reverseCurve,
   type Segment,
   signedArea,
   windingAt,
 } from '@inlaywright/geometry';
+import { type Crossing, findCrossings } from './path-crossings.ts';
 
 /** Chord error when a cubic in a file has to be walked as lines, mm. Our own files hold none. */
 const CUBIC_CHORD_MM = 0.00005;
@@ -41,7 +44,7 @@ export interface PathContour {
   readonly lengthMm: number;
 }
 
-export interface WrittenPath {
+export interface PathTables {
   readonly segments: readonly PathSegment[];
   readonly contours: readonly PathContour[];
   readonly locator: Locator;
@@ -55,8 +58,15 @@ export interface WrittenPath {
   readonly startAngle: Float64Array;
   /** Unit tangents: start x, start y, end x, end y of each segment. */
   readonly tangents: Float64Array;
+}
+
+export interface WrittenPath extends PathTables {
+  /** 1 where the winding number is 1 all along the left of a segment and 0 along its right, joints left out. */
+  readonly clear: Uint8Array;
+  /** Contours that are not fit to be cut, with one place each where it shows. */
+  readonly crossings: readonly Crossing[];
   /** Result of the last query, kept as the first guess of the next: it speeds up walks and changes no result. */
-  readonly hit: NearestHit;
+  readonly foot: Foot;
 }
 
 /** Builds the index. Contours are turned so that an outside one runs counter-clockwise and an inside one clockwise. */
@@ -64,10 +74,11 @@ export function writtenPath(
   contours: readonly { readonly role: 'inside' | 'outside'; readonly curve: Curve }[],
 ): WrittenPath {
   const curves = contours.map(({ role, curve }) => {
-    const plain = { segments: curve.segments.flatMap(asLinesAndArcs) };
+    const plain = isPlain(curve) ? curve : { segments: curve.segments.flatMap(asLinesAndArcs) };
     return signedArea(plain) > 0 === (role === 'outside') ? plain : reverseCurve(plain);
   });
-  const segments = curves.flatMap((curve) => curve.segments) as PathSegment[];
+  const segments: PathSegment[] = [];
+  for (const curve of curves) for (const segment of curve.segments) segments.push(segment as PathSegment);
   const count = segments.length;
   const contourOf = new Int32Array(count);
   const startMm = new Float64Array(count);
@@ -87,7 +98,9 @@ export function writtenPath(
         startAngle[index] = Math.atan2(segment.from.y - segment.centre.y, segment.from.x - segment.centre.x);
         lengthMm[index] = segment.radius * Math.abs(segment.sweep);
       } else {
-        lengthMm[index] = Math.hypot(segment.to.x - segment.from.x, segment.to.y - segment.from.y);
+        const dx = segment.to.x - segment.from.x;
+        const dy = segment.to.y - segment.from.y;
+        lengthMm[index] = Math.sqrt(dx * dx + dy * dy);
       }
       along += lengthMm[index]!;
       index++;
@@ -95,7 +108,7 @@ export function writtenPath(
     table.push({ first, count: index - first, lengthMm: along });
   });
   const locator = buildLocator(curves);
-  return {
+  const path: PathTables & { foot: Foot } = {
     segments,
     contours: table,
     locator,
@@ -105,15 +118,30 @@ export function writtenPath(
     lengthMm,
     startAngle,
     tangents,
-    hit: nearestHit(),
+    foot: emptyFoot(),
   };
+  return { ...path, ...findCrossings(path) };
+}
+
+/** Whether the curve can be taken as it is. */
+function isPlain(curve: Curve): boolean {
+  for (const segment of curve.segments) {
+    if (segment.kind === 'cubic') return false;
+    if (segment.kind === 'arc' ? !(segment.radius > 0 && segment.sweep !== 0) : isPoint(segment))
+      return false;
+  }
+  return true;
+}
+
+function isPoint({ from, to }: LineSegment): boolean {
+  return from.x === to.x && from.y === to.y;
 }
 
 /** Zero-length lines carry no direction and are passed over; cubics become chords. */
 function asLinesAndArcs(segment: Segment): PathSegment[] {
   if (segment.kind === 'arc') return segment.radius > 0 && segment.sweep !== 0 ? [segment] : [];
   if (segment.kind === 'line') {
-    return segment.from.x === segment.to.x && segment.from.y === segment.to.y ? [] : [segment];
+    return isPoint(segment) ? [] : [segment];
   }
   const line = flattenSegments([segment], CUBIC_CHORD_MM);
   const chords: LineSegment[] = [];
@@ -129,15 +157,15 @@ function fillTangents(segment: PathSegment, tangents: Float64Array, at: number):
   if (segment.kind === 'line') {
     const dx = segment.to.x - segment.from.x;
     const dy = segment.to.y - segment.from.y;
-    const length = Math.hypot(dx, dy);
+    const length = Math.sqrt(dx * dx + dy * dy);
     tangents[at] = tangents[at + 2] = dx / length;
     tangents[at + 1] = tangents[at + 3] = dy / length;
     return;
   }
   const { from, to, centre, sweep } = segment;
   const sign = sweep > 0 ? 1 : -1;
-  const a = Math.hypot(from.x - centre.x, from.y - centre.y);
-  const b = Math.hypot(to.x - centre.x, to.y - centre.y);
+  const a = Math.sqrt((from.x - centre.x) ** 2 + (from.y - centre.y) ** 2);
+  const b = Math.sqrt((to.x - centre.x) ** 2 + (to.y - centre.y) ** 2);
   tangents[at] = (-sign * (from.y - centre.y)) / a;
   tangents[at + 1] = (sign * (from.x - centre.x)) / a;
   tangents[at + 2] = (-sign * (to.y - centre.y)) / b;
@@ -145,30 +173,43 @@ function fillTangents(segment: PathSegment, tangents: Float64Array, at: number):
 }
 
 /** Number of the segment before or after this one on its contour. */
-export function neighbourSegment(path: WrittenPath, segment: number, step: 1 | -1): number {
+export function neighbourSegment(path: PathTables, segment: number, step: 1 | -1): number {
   const { first, count } = path.contours[path.contourOf[segment]!]!;
   return first + ((segment - first + step + count) % count);
 }
 
-/** Signed distance from (x, y) to the path, mm, positive inside the contours. `path.hit` then holds the nearest place. */
+/** A foot nearer than this has no side to speak of, mm. */
+const ON_PATH_MM = 1e-7;
+
+/** Signed distance from (x, y) to the path, mm, positive inside the contours. `path.foot` then holds the nearest place. */
 export function depthAt(path: WrittenPath, x: number, y: number): number {
-  const { hit, locator } = path;
-  if (!nearestInto(locator, x, y, hit)) return Number.NEGATIVE_INFINITY;
-  return windingAt(locator, x, y) === 0 ? -hit.distance : hit.distance;
+  const { foot, locator } = path;
+  if (!footInto(locator, x, y, foot)) return Number.NEGATIVE_INFINITY;
+  const { distance, side } = foot;
+  if (side !== 0 && distance > ON_PATH_MM && path.clear[footSegment(path)] === 1) return side * distance;
+  return windingAt(locator, x, y) === 0 ? -distance : distance;
 }
 
 /** Distance from (x, y) to the path, mm, whichever side it lies on. */
 export function distanceTo(path: WrittenPath, x: number, y: number): number {
-  return nearestInto(path.locator, x, y, path.hit) ? path.hit.distance : Number.POSITIVE_INFINITY;
+  return footInto(path.locator, x, y, path.foot) ? path.foot.distance : Number.POSITIVE_INFINITY;
+}
+
+/** Number in the tables of the segment on which the last query found its foot. */
+export function footSegment({ contours, foot }: WrittenPath): number {
+  return contours[foot.curve]!.first + foot.segment;
 }
 
 /** Number in the tables of the segment that a hit lies on. */
-export function hitSegment(path: WrittenPath, hit: NearestHit): number {
+export function hitSegment(
+  path: WrittenPath,
+  hit: { readonly curve: number; readonly segment: number },
+): number {
   return path.contours[hit.curve]!.first + hit.segment;
 }
 
 /** Place and inward unit normal on a segment: x, y, nx, ny written to `out`. */
-export function stationOn(path: WrittenPath, index: number, t: number, out: Float64Array): void {
+export function stationOn(path: PathTables, index: number, t: number, out: Float64Array): void {
   const segment = path.segments[index]!;
   if (segment.kind === 'line') {
     const { from, to } = segment;
@@ -186,46 +227,4 @@ export function stationOn(path: WrittenPath, index: number, t: number, out: Floa
   out[1] = segment.centre.y + segment.radius * sin;
   out[2] = inward * cos;
   out[3] = inward * sin;
-}
-
-/** Probes stand this far to either side of the path, mm. */
-const PROBE_MM = 0.001;
-/** Segments shorter than this are passed over, mm: at needle points written curves may wander by a micrometre. */
-const SHORTEST_PROBED_MM = 0.01;
-const scratch = new Float64Array(4);
-
-export interface Crossing {
-  readonly contour: number;
-  readonly x: number;
-  readonly y: number;
-}
-
-/**
- * Contours that cross themselves or others, run twice or lie outside the part, each with one place where it shows: at
- * the middle and near both ends of every segment, a micrometre to the left of the path the winding number of all
- * contours together must be 1, to the right 0.
- */
-export function crossings(path: WrittenPath): Crossing[] {
-  const failed: Crossing[] = [];
-  path.contours.forEach(({ first, count }, contour) => {
-    for (let index = first; index < first + count; index++) {
-      const length = path.lengthMm[index]!;
-      if (length < SHORTEST_PROBED_MM) continue;
-      const end = (5 * PROBE_MM) / length;
-      const t = [0.5, end, 1 - end].find((at) => !isBetween(path, index, at));
-      if (t === undefined) continue;
-      failed.push({ contour, x: scratch[0]!, y: scratch[1]! });
-      return;
-    }
-  });
-  return failed;
-}
-
-function isBetween(path: WrittenPath, index: number, t: number): boolean {
-  stationOn(path, index, t, scratch);
-  const x = scratch[0]!;
-  const y = scratch[1]!;
-  const dx = PROBE_MM * scratch[2]!;
-  const dy = PROBE_MM * scratch[3]!;
-  return windingAt(path.locator, x + dx, y + dy) === 1 && windingAt(path.locator, x - dx, y - dy) === 0;
 }
