@@ -141,6 +141,8 @@ describe.skipIf(!hasAddresses)('a shared workspace', () => {
     const start = await askServer(shared, { from: DEVICE });
     expect([start.status, start.headers.location]).toEqual([303, '/enter']);
     const page = await askServer(`${shared}enter?code=${code.toLowerCase()}`, { from: DEVICE });
+    // Otherwise a browser's POST of this form says `Origin: null` and is refused.
+    expect(page.headers['referrer-policy']).toBe('same-origin');
     expect(page.body).toContain(`value="${readCode(code)}"`);
     expect(page.headers['content-security-policy']).toContain("default-src 'none'");
     expect(page.headers['content-security-policy']).not.toContain('unsafe');

@@ -5,6 +5,7 @@ import {
   fitRecordFromFile,
   fitRecordToFile,
   judgeTrials,
+  trialResults,
   type weighRequestSchema,
 } from '@inlaywright/formats';
 import { type Evidence, outcomeEvidence, weightOfAge } from '@inlaywright/workshop';
@@ -102,9 +103,10 @@ function trialsOf(store: Store, request: z.output<typeof weighRequestSchema>): T
   // A coupon that was drawn and not yet tried tells nothing.
   const tried =
     request.trials === undefined
-      ? trials.filter(
-          ({ body }) => body.trial.readings.length > 0 || body.trial.steps.some((step) => step.grade),
-        )
+      ? trials.filter(({ body }) => {
+          const { steps, readings } = trialResults(body.trial);
+          return steps.length > 0 || readings.length > 0;
+        })
       : trials;
   return tried.sort((a, b) => {
     const [x, y] = [a, b].map(({ stored: one, body }) => `${body.trial.date ?? ''} ${one.savedAt}`);

@@ -192,9 +192,14 @@ function agentOf(request: FastifyRequest): string {
 }
 
 function plain(reply: FastifyReply, html: string): FastifyReply {
-  return reply
-    .header('content-type', 'text/html; charset=utf-8')
-    .header('content-security-policy', PLAIN_POLICY)
-    .header('cache-control', 'no-store')
-    .send(html);
+  return (
+    reply
+      .header('content-type', 'text/html; charset=utf-8')
+      .header('content-security-policy', PLAIN_POLICY)
+      // Under `no-referrer` a browser sends `Origin: null` with the form's POST (Fetch standard, append a request Origin
+      // header), which the guard against foreign pages must refuse.
+      .header('referrer-policy', 'same-origin')
+      .header('cache-control', 'no-store')
+      .send(html)
+  );
 }
