@@ -4,9 +4,9 @@
  */
 import { type Bounds, emptyBounds, joinBounds } from './bounds.ts';
 import { secondMoments } from './mass.ts';
-import type { Affine, Point } from './point.ts';
+import { type Affine, apply, determinant, type Point } from './point.ts';
 import { type ArcSegment, reverseSegment, type Segment, segmentBounds, segmentLength } from './segment.ts';
-import { transformSegment } from './segment-transform.ts';
+import { isSimilarity, transformSegment } from './segment-transform.ts';
 
 export interface Curve {
   readonly segments: readonly Segment[];
@@ -30,12 +30,39 @@ export function polygonCurve(points: readonly Point[]): Curve {
 }
 
 export function reverseCurve(curve: Curve): Curve {
-  return { segments: curve.segments.map(reverseSegment).reverse() };
+  const segments: Segment[] = [];
+  for (let i = curve.segments.length - 1; i >= 0; i--) segments.push(reverseSegment(curve.segments[i]!));
+  return { segments };
 }
 
 /** The image of the curve. Mirroring maps flip the direction in which it is walked. */
 export function transformCurve(curve: Curve, m: Affine): Curve {
-  return { segments: curve.segments.flatMap((segment) => transformSegment(segment, m)) };
+  const keepsCircles = isSimilarity(m);
+  const det = determinant(m);
+  const scale = Math.sqrt(Math.abs(det));
+  const segments: Segment[] = [];
+  // Joints are mapped once and shared by both segments.
+  let last: Point | undefined;
+  let lastImage: Point | undefined;
+  for (const segment of curve.segments) {
+    const isJoint = last && last.x === segment.from.x && last.y === segment.from.y;
+    const from = isJoint ? lastImage! : apply(m, segment.from);
+    const to = apply(m, segment.to);
+    last = segment.to;
+    lastImage = to;
+    if (segment.kind === 'line') segments.push({ kind: 'line', from, to });
+    else if (segment.kind === 'arc' && keepsCircles) {
+      segments.push({
+        kind: 'arc',
+        from,
+        to,
+        centre: apply(m, segment.centre),
+        radius: segment.radius * scale,
+        sweep: det < 0 ? -segment.sweep : segment.sweep,
+      });
+    } else segments.push(...transformSegment(segment, m));
+  }
+  return { segments };
 }
 
 export function curveBounds(curve: Curve): Bounds {

@@ -127,7 +127,14 @@ export function reverseSegment(segment: Segment): Segment {
     case 'line':
       return { kind: 'line', from: to, to: from };
     case 'arc':
-      return { ...segment, from: to, to: from, sweep: -segment.sweep };
+      return {
+        kind: 'arc',
+        from: to,
+        to: from,
+        centre: segment.centre,
+        radius: segment.radius,
+        sweep: -segment.sweep,
+      };
     case 'cubic':
       return { kind: 'cubic', from: to, c1: segment.c2, c2: segment.c1, to: from };
   }

@@ -28,6 +28,8 @@ export interface AssembledPart {
   readonly walls: readonly [Wall, Wall, Wall];
   /** The widest kerf at any depth, mm. */
   readonly kerfMm: number;
+  /** Whether the walls at all depths are one: a round kerf without taper. */
+  readonly isStraight: boolean;
 }
 
 /** One piece, or one partner of a pair. */
@@ -142,7 +144,14 @@ function assembledPart(placed: PlacedPart, fit: FitRecord): AssembledPart {
         : ovalWall(inside, kerf.xMm / 2, kerf.yMm / 2, toSheet, toDrawing),
   ) as [Wall, Wall, Wall];
   const kerfMm = Math.max(...kerfs.flatMap(({ xMm, yMm }) => [xMm, yMm]));
-  return { id: placed.part, fit, path, walls, kerfMm };
+  const [show, middle, back] = walls;
+  const isStraight =
+    show.kind === 'round' &&
+    middle.kind === 'round' &&
+    back.kind === 'round' &&
+    show.radiusMm === middle.radiusMm &&
+    show.radiusMm === back.radiusMm;
+  return { id: placed.part, fit, path, walls, kerfMm, isStraight };
 }
 
 function crossed(part: AssembledPart, placed: PlacedPart): Finding[] {

@@ -14,7 +14,7 @@ import { type AssembledPart, type Assembly, assemble } from './assemble.ts';
 import { refineExtremes } from './extremes.ts';
 import { seamFindings } from './findings.ts';
 import { gapFigures, gradeProbability } from './gap-figures.ts';
-import type { DryFit, GapSample, SeamFit } from './model.ts';
+import type { DryFit, GapFigures, GapSample, SeamFit } from './model.ts';
 import { type Facing, type SeamSamples, seamSamples } from './seam-samples.ts';
 import { seamWalls, type WallSpan } from './seam-walls.ts';
 import { walkSpan } from './stations.ts';
@@ -54,7 +54,7 @@ export function dryFit(sheets: readonly CutSheet[], fit?: FitByTone, options: Dr
       if (!a || !b) continue;
       const rest = neighbours(assembly, [seam.a, seam.b], seamsOf);
       const walked = walkSeam(seam, { a, b, rest }, walls, samples, options.stepMm ?? STATION_STEP_MM);
-      const fitted = seamFit(seam, assembly, b, a, samples, walked.sides);
+      const fitted = seamFit(seam, assembly, b, a, samples, walked);
       if (fitted) seams.push(fitted);
       const visibleGapMm = options.visibleGapMm ?? VISIBLE_GAP_MM;
       const check = { seam, hand: assembly.hand, a, b, fitted, ...walked, visibleGapMm };
@@ -129,6 +129,8 @@ interface WalkedSeam {
   readonly lostMm: { readonly a: number; readonly b: number };
   /** A part of which the beam leaves nothing at some depth. */
   readonly vanished: string | null;
+  /** All depths are alike. */
+  readonly isStraight: boolean;
 }
 
 /** Walks both walls of a seam; `samples` is emptied and filled again. */
@@ -140,7 +142,8 @@ function walkSeam(
   stepMm: number,
 ): WalkedSeam {
   samples.count = 0;
-  const facings = { a: { part: a, other: b, rest }, b: { part: b, other: a, rest } };
+  const isStraight = a.isStraight && b.isStraight && rest.every((part) => part.isStraight);
+  const facings = { a: { part: a, other: b, rest, isStraight }, b: { part: b, other: a, rest, isStraight } };
   const sides: ('a' | 'b')[] = [];
   const wallMm = { a: 0, b: 0 };
   const lostMm = { a: 0, b: 0 };
@@ -157,9 +160,9 @@ function walkSeam(
   }
   const vanished = vanishedPart(seam, samples, sides);
   if (vanished) samples.count = 0;
-  if (samples.count > 0) refineExtremes(samples, (run) => facings[sides[run]!]);
+  if (samples.count > 0) refineExtremes(samples, isStraight ? 1 : 3, (run) => facings[sides[run]!]);
   for (const weights of samples.weights) weighPoints(weights, samples.count);
-  return { sides, wallMm, lostMm, vanished };
+  return { sides, wallMm, lostMm, vanished, isStraight };
 }
 
 /** Gaps are infinite where the wall walked or the part faced is not there. */
@@ -186,19 +189,25 @@ function seamFit(
   inserted: AssembledPart,
   receiving: AssembledPart,
   samples: SeamSamples,
-  sides: readonly ('a' | 'b')[],
+  { sides, isStraight }: WalkedSeam,
 ): SeamFit | null {
   const { count } = samples;
   if (count === 0) return null;
-  const figures = [0, 1, 2].map((level) =>
-    gapFigures({
-      count,
-      gaps: samples.gaps[level]!,
-      weights: samples.weights[level]!,
-      x: samples.x[level]!,
-      y: samples.y[level]!,
-    }),
-  );
+  const figures: GapFigures[] = [];
+  for (let level = 0; level < 3; level++) {
+    if (level > 0 && isStraight) figures.push(figures[0]!);
+    else {
+      figures.push(
+        gapFigures({
+          count,
+          gaps: samples.gaps[level]!,
+          weights: samples.weights[level]!,
+          x: samples.x[level]!,
+          y: samples.y[level]!,
+        }),
+      );
+    }
+  }
   const [show, middle, back] = samples.gaps;
   const weights = samples.weights[1];
   let weight = 0;

@@ -14,9 +14,10 @@ const WORTH_MM = 0.00001;
 
 const station = new Float64Array(5);
 
-export function refineExtremes(samples: SeamSamples, facingOf: (run: number) => Facing): void {
+/** @param depths at how many depths to look, from the show face on; where all are alike one will do */
+export function refineExtremes(samples: SeamSamples, depths: 1 | 3, facingOf: (run: number) => Facing): void {
   const stations = samples.count;
-  for (let depth = 0; depth < 3; depth++) {
+  for (let depth = 0; depth < depths; depth++) {
     for (const sign of [1, -1]) {
       const gaps = samples.gaps[depth]!;
       let lead = 0;

@@ -37,6 +37,8 @@ export interface Facing {
   readonly other: AssembledPart;
   /** Everything else that is assembled: looked at for air near the ends of a seam only. */
   readonly rest: readonly AssembledPart[];
+  /** Whether all walls in question are straight: then all depths are alike, and one stands for three. */
+  readonly isStraight: boolean;
 }
 
 /**
@@ -95,6 +97,18 @@ export function takeStation(
   const nx = station[2]!;
   const ny = station[3]!;
   const [show, middle, back] = walls;
+  if (facing.isStraight) {
+    const faces = toWall(show, facing, station);
+    record(samples, slot, 0, facing, nearEnd, faces);
+    for (let depth = 1; depth < 3; depth++) {
+      samples.x[depth]![slot] = place.x;
+      samples.y[depth]![slot] = place.y;
+      samples.gaps[depth]![slot] = samples.gaps[0][slot]!;
+      samples.weights[depth]![slot] = 0;
+      samples.faces[depth]![slot] = faces ? 1 : 0;
+    }
+    return slot;
+  }
   // A disk that fits at a place of the path holds every smaller one that touches there: the widest kerf decides for all.
   if (station[4] === 1 && show.kind === 'round' && middle.kind === 'round' && back.kind === 'round') {
     if (facingPoint(show.radiusMm > back.radiusMm ? show : back, path, x, y, nx, ny, 1, place)) {

@@ -107,7 +107,9 @@ function walkable(stretch: Stretch, partIsLeft: boolean): Line | null {
   const line = { points: stretch.points, reversed: !partIsLeft, closed: stretch.closed };
   const along = new Float64Array(stretch.closed ? count + 1 : count);
   for (let i = 1; i < along.length; i++) {
-    along[i] = along[i - 1]! + Math.hypot(xAt(line, i) - xAt(line, i - 1), yAt(line, i) - yAt(line, i - 1));
+    const dx = xAt(line, i) - xAt(line, i - 1);
+    const dy = yAt(line, i) - yAt(line, i - 1);
+    along[i] = along[i - 1]! + Math.sqrt(dx * dx + dy * dy);
   }
   const lengthMm = along[along.length - 1]!;
   return lengthMm > 0 ? { ...line, along, lengthMm } : null;

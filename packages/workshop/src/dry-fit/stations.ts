@@ -193,16 +193,19 @@ function closeInterval(
   bend: number,
   before: number = samples.count - 1,
 ): void {
+  let length = 0;
   for (let depth = 0; depth < 3; depth++) {
     const faces = samples.faces[depth]!;
     const weights = samples.weights[depth]!;
     const x = samples.x[depth]!;
     const y = samples.y[depth]!;
-    const h = wallReach(facing.part.walls[depth]!);
-    const length =
-      faces[before] && faces[slot]
-        ? sinceMm * Math.max(0, 1 - bend * h) + turned * h
-        : Math.hypot(x[slot]! - x[before]!, y[slot]! - y[before]!);
+    if (depth === 0 || !facing.isStraight) {
+      const h = wallReach(facing.part.walls[depth]!);
+      length =
+        faces[before] && faces[slot]
+          ? sinceMm * Math.max(0, 1 - bend * h) + turned * h
+          : Math.hypot(x[slot]! - x[before]!, y[slot]! - y[before]!);
+    }
     weights[before]! += length / 2;
     weights[slot]! += length / 2;
   }
