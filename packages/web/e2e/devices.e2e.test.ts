@@ -37,7 +37,7 @@ describe.skipIf(!hasBrowser)('other devices', () => {
       await phone.page.waitForURL(/#\/fit-book\/trials$/);
       await phone.page.getByRole('link', { name: 'Type in results' }).tap();
       await phone.page.getByRole('heading', { level: 2, name: 'Step 1' }).waitFor();
-      await phone.page.getByRole('button', { name: /slides/ }).tap();
+      await phone.page.locator('.grade', { hasText: 'slides' }).tap();
       await expect
         .poll(async () => (await ok(clientOf(opened).get('trials', trial.id))).body.trial.steps[0]!.grade)
         .toBe('slides');
@@ -46,7 +46,7 @@ describe.skipIf(!hasBrowser)('other devices', () => {
       await away.waitFor({ timeout: 15_000 });
       await away.click();
       await page.getByText('None but this machine.').waitFor();
-      await phone.page.getByRole('button', { name: /slides/ }).tap();
+      await phone.page.locator('.grade', { hasText: 'slides' }).tap();
       await phone.page.getByRole('heading', { name: 'Enter the access code' }).waitFor();
       await expectAccessible(phone.page, 'turned away');
       // What was typed since is kept, and is sent once the device is in again.

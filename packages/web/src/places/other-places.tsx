@@ -1,10 +1,11 @@
 import { Component, lazy, type ReactElement, type ReactNode, Suspense } from 'react';
 import type { PlaceId } from '../state/place.ts';
+// Not loaded later: a device that was turned away gets no more scripts.
+import { SignIn } from './devices/sign-in.tsx';
 
 const FitBook = lazy(async () => ({ default: (await import('./fit-book/fit-book.tsx')).FitBook }));
 const StockRoom = lazy(async () => ({ default: (await import('./stock-room/stock-room.tsx')).StockRoom }));
 const Devices = lazy(async () => ({ default: (await import('./devices/devices.tsx')).Devices }));
-const SignIn = lazy(async () => ({ default: (await import('./devices/sign-in.tsx')).SignIn }));
 
 /** The places that are loaded when they are entered. */
 export function OtherPlace({ place }: { readonly place: PlaceId | 'sign-in' }): ReactElement {

@@ -1,4 +1,4 @@
-import { type Document, type OutcomeBody, type Problem, SEAM_OUTCOMES } from '@inlaywright/formats';
+import { type OutcomeBody, type Problem, SEAM_OUTCOMES } from '@inlaywright/formats';
 import { GRADES } from '@inlaywright/workshop';
 import { type ReactElement, useMemo, useState } from 'react';
 import { Choice } from '../../controls/choice.tsx';
@@ -6,10 +6,9 @@ import { addressOf, goTo } from '../../state/place.ts';
 import { newKey, workspace } from '../../workspace/client.ts';
 import { saved } from '../../workspace/shelf.ts';
 import { today } from '../../workspace/trial-desk.ts';
-import { hasResult } from '../../workspace/trial-entries.ts';
 import { useDocuments } from '../../workspace/use-shelf.ts';
 import { ProblemNote } from '../problem-note.tsx';
-import { sameBelonging, useNames } from './names.ts';
+import { useNames } from './names.ts';
 import { GRADE_TEST } from './views/grade-patterns.tsx';
 
 type Outcome = OutcomeBody['seams'][number]['outcome'];
@@ -39,7 +38,6 @@ const LARGEST = 100_000;
 /** How a real batch went together: in sums, or by grade seam after seam. Kept in this browser until it is saved. */
 export function OutcomeForm({ id }: { readonly id: string }): ReactElement {
   const record = useDocuments('records')?.find((one) => one.id === id);
-  const trials = useDocuments('trials');
   const names = useNames();
   const [draft, setDraft] = useState<Draft>(() => readDraft(id));
   const [problem, setProblem] = useState<Problem | null>(null);
@@ -96,7 +94,10 @@ export function OutcomeForm({ id }: { readonly id: string }): ReactElement {
       setProblem(outcome.problem);
       return;
     }
-    const weighed = await weighAgain(record, trials ?? [], `${draft.key}-weigh`);
+    const { machine, stock, setting, grade } = body;
+    const weighed = await saved(
+      workspace.weigh({ machine, stock, setting, grade }, { key: `${draft.key}-weigh` }),
+    );
     setBusy(false);
     if (!weighed.ok) {
       setProblem(weighed.problem);
@@ -193,19 +194,6 @@ export function OutcomeForm({ id }: { readonly id: string }): ReactElement {
         </button>
       </nav>
     </main>
-  );
-}
-
-/** Weighs everything that the fit book knows of a machine, stock and setting anew. */
-function weighAgain(
-  record: Document<'records'>,
-  trials: readonly Document<'trials'>[],
-  key: string,
-): ReturnType<typeof workspace.weigh> {
-  const { machine, stock, setting, grade } = record.body;
-  const usable = trials.filter(({ body }) => sameBelonging(body, record.body) && hasResult(body.trial));
-  return saved(
-    workspace.weigh({ machine, stock, setting, grade, trials: usable.map(({ id }) => id) }, { key }),
   );
 }
 

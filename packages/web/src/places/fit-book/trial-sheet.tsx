@@ -11,7 +11,7 @@ import { useDocuments } from '../../workspace/use-shelf.ts';
 import { ProblemNote } from '../problem-note.tsx';
 import { CouponDrawing } from './coupon-drawing.tsx';
 import { CouponFiles } from './coupon-files.tsx';
-import { sameBelonging, useNames } from './names.ts';
+import { useNames } from './names.ts';
 import { OnThePhone } from './on-the-phone.tsx';
 import { TrialEntries } from './trial-entries-list.tsx';
 import { couponFile, useCouponOf } from './use-coupon.ts';
@@ -69,19 +69,8 @@ function Sheet(props: {
   const save = async (): Promise<void> => {
     setBusy(true);
     setProblem(null);
-    const usable = all.filter((one) => sameBelonging(one.body, body) && hasResult(one.body.trial));
-    const record = await saved(
-      workspace.weigh(
-        {
-          machine: body.machine,
-          stock: body.stock,
-          setting: body.setting,
-          trials: usable.map((one) => one.id),
-          grade,
-        },
-        { key: onceKey },
-      ),
-    );
+    const { machine, stock, setting } = body;
+    const record = await saved(workspace.weigh({ machine, stock, setting, grade }, { key: onceKey }));
     setBusy(false);
     if (record.ok) goTo(addressOf('fit-book', ['records', record.value.id]));
     else setProblem(record.problem);
