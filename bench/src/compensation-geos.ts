@@ -31,6 +31,8 @@ export interface Referee {
   closing(solid: Solid, radius: number): Solid;
   opening(solid: Solid, radius: number): Solid;
   area(solid: Solid): number;
+  /** Whether a polygon is one: no ring crosses itself or another, holes lie within (OGC simple features). */
+  isValid(solid: Solid): boolean;
   /**
    * Signed gaps along the seam of two solids within `window`: from points of either boundary, no farther apart than
    * `stepMm`, to the other's boundary; negative inside the other.
@@ -82,6 +84,7 @@ export async function openReferee(): Promise<Referee> {
       geos.GEOSArea(solid, out);
       return number();
     },
+    isValid: (solid) => geos.GEOSisValid(solid) === 1,
     gaps(p, q, window, stepMm) {
       let worstMm = Number.POSITIVE_INFINITY;
       let airMm = Number.NEGATIVE_INFINITY;

@@ -3,6 +3,7 @@ import {
   arcAbout,
   between,
   crossings,
+  lengthOf,
   type PathSegment,
   startNormal,
   turnInto,
@@ -22,6 +23,13 @@ const WELD_MM = 2e-5;
 const POINT_RADIUS_MM = 1e-6;
 /** Segments passed, both sides of a corner together, in search of where an overlap crosses itself. */
 const OVERLAP_SEGMENTS = 12;
+/**
+ * An overlap reaches |distance| tan(turn / 2) back from its corner between lines. Arcs reach farther: this many times as
+ * far, and this share of the distance more. A crossing beyond that belongs to another place, at worst to the far side of
+ * a small loop, and a cut there would lose all that lies between.
+ */
+const OVERLAP_TIMES = 4;
+const OVERLAP_MORE = 0.5;
 
 /**
  * The run moved by `distance` to its right (left when negative). Null where an arc bends more tightly than that.
@@ -39,6 +47,8 @@ export function parallel(
     moved.push({ segment, source, isGone: false });
   }
   const joints: PathSegment[] = [];
+  let total = 0;
+  for (const { segment } of moved) total += lengthOf(segment);
   const count = moved.length;
   for (let i = 0; i < (closed ? count : count - 1); i++) {
     const last = moved[i]!;
@@ -50,7 +60,11 @@ export function parallel(
     const { from } = next.segment;
     if (turn * distance > 0) {
       joints[i] = arcAbout(last.source.to, Math.abs(distance), to, from, turn > 0 ? 'left' : 'right');
-    } else if (!cutOverlap(moved, i, closed)) joints[i] = { kind: 'line', from: to, to: from };
+      continue;
+    }
+    const overlap = Math.abs(distance) * (OVERLAP_TIMES * Math.tan(Math.abs(turn) / 2) + OVERLAP_MORE);
+    if (!cutOverlap(moved, i, closed, Math.min(overlap, total / 2)))
+      joints[i] = { kind: 'line', from: to, to: from };
   }
   const out: PathSegment[] = [];
   moved.forEach(({ segment, isGone }, i) => {
@@ -114,9 +128,10 @@ function weld(last: Moved, next: Moved): boolean {
 
 /**
  * On the inner side of the corner after segment i the moved run overlaps itself: it is cut at the crossing nearest the
- * corner, counted in segments, and what lies between is gone. False when there is none: then the overlap lies within ends.
+ * corner, counted in segments, and what lies between is gone: at most `reach` to either side. False when there is none:
+ * then the overlap lies within ends.
  */
-function cutOverlap(moved: readonly Moved[], i: number, closed: boolean): boolean {
+function cutOverlap(moved: readonly Moved[], i: number, closed: boolean, reach: number): boolean {
   const count = moved.length;
   for (let far = 0; far <= OVERLAP_SEGMENTS; far++) {
     for (let back = 0; back <= far; back++) {
@@ -128,13 +143,29 @@ function cutOverlap(moved: readonly Moved[], i: number, closed: boolean): boolea
       if (last.isGone || next.isGone) continue;
       const cut = firstCrossing(last.segment, next.segment);
       if (!cut) continue;
-      last.segment = between(last.segment, last.segment.from, cut);
-      next.segment = between(next.segment, cut, next.segment.to);
+      const kept = between(last.segment, last.segment.from, cut);
+      const rest = between(next.segment, cut, next.segment.to);
+      const lostBefore = lengthOf(last.segment) - lengthOf(kept) + lengthWithin(moved, p + 1, i + 1);
+      const lostAfter = lengthOf(next.segment) - lengthOf(rest) + lengthWithin(moved, i + 1, q);
+      if (lostBefore > reach || lostAfter > reach) continue;
+      last.segment = kept;
+      next.segment = rest;
       for (let k = p + 1; k < q; k++) moved[(k + count) % count]!.isGone = true;
       return true;
     }
   }
   return false;
+}
+
+/** Length of the moved segments from index `first` to before index `end`, counted round. */
+function lengthWithin(moved: readonly Moved[], first: number, end: number): number {
+  const count = moved.length;
+  let length = 0;
+  for (let k = first; k < end; k++) {
+    const { segment, isGone } = moved[(k + count) % count]!;
+    if (!isGone) length += lengthOf(segment);
+  }
+  return length;
 }
 
 /** The crossing of two segments nearest the end of the first. */

@@ -161,3 +161,19 @@ export function legsByPart(graph: ChainGraph, parts: number): Leg[][] {
   });
   return legs;
 }
+
+/** Parts whose boundary passes a node more than once: two of their holes, or a hole and the rim, touch in a point. */
+export function pinchedParts({ chains, nodes }: ChainGraph): Set<number> {
+  const pinched = new Set<number>();
+  for (const { spokes } of nodes) {
+    if (spokes.length < 4) continue;
+    const seen = new Set<number>();
+    for (const { chain, leaves } of spokes) {
+      const part = leftOf(chains[chain]!, leaves);
+      if (part === OUTSIDE) continue;
+      if (seen.has(part)) pinched.add(part);
+      seen.add(part);
+    }
+  }
+  return pinched;
+}

@@ -130,7 +130,7 @@ export function brokenFindings({ parts }: Mosaic, outsides: readonly number[]): 
         {
           code: 'part-vanishes',
           severity: 'decision',
-          message: `Nothing is left of ${id} at ${place(at)}: drawn back from its neighbours it is gone.`,
+          message: `Nothing is left of ${id} at ${place(at)}: drawn back from its neighbours it is gone. It is cut as drawn, and will not go in.`,
           hint: 'Choose a smaller allowance, make the part larger, or leave it out.',
           at,
           parts: [id],

@@ -13,8 +13,10 @@ import {
   legsByPart,
   loopsOf,
   OUTSIDE,
+  pinchedParts,
   walked,
 } from './compensate-chains.ts';
+import { drawnRings, isAimPlausible } from './compensate-check.ts';
 import {
   allowanceFindings,
   brokenFindings,
@@ -65,15 +67,14 @@ export function compensate(mosaic: Mosaic, fit: FitByTone, options: Compensation
   const narrow = narrowPlaces(graph, plan);
   const isWholly = plan.beams.every(isRound);
   const shaped = isWholly ? byChains(mosaic, plan, graph, narrow) : byRegions(mosaic, plan);
-  const outsides = shaped.parts.map(
-    ({ contours }) => contours.filter(({ role }) => role === 'outside').length,
-  );
+  const outsides = shaped.parts.map(outsidesOf);
   return {
     cuts: mosaic.parts.map(({ id, tone }, p) => ({
       part: id,
       tone,
       turned: turned[p]!,
-      ...shaped.parts[p]!,
+      // A part that came to nothing is put up for decision; cut as drawn, it is seen and can be written.
+      ...(outsides[p] === 0 ? refitted(mosaic.parts[p]!.region, plan.beams[p]!) : shaped.parts[p]!),
     })),
     eased: easedCorners(mosaic, shaped.eased),
     findings: [
@@ -95,11 +96,16 @@ interface Shaped {
   readonly findings: readonly Finding[];
 }
 
+function outsidesOf({ contours }: Shape): number {
+  return contours.filter(({ role }) => role === 'outside').length;
+}
+
 function isRound({ rx, ry }: Beam): boolean {
   return Math.max(rx, ry) <= ROUND_BEAM * Math.min(rx, ry);
 }
 
 function byChains(mosaic: Mosaic, plan: Plan, graph: ChainGraph, narrow: readonly Narrow[]): Shaped {
+  const drawn = graph.chains.map(({ segments }) => segments);
   const easing = easeGraph(graph, plan);
   const legs = legsByPart(graph, mosaic.parts.length);
   const loops = mosaic.parts.map((_, p) => loopsOf(graph, p, legs[p]!));
@@ -115,10 +121,13 @@ function byChains(mosaic: Mosaic, plan: Plan, graph: ChainGraph, narrow: readonl
     if (rings.some((ring) => ring === null)) return settled.shapeOf(p);
     const solid = rings as PathSegment[][];
     const beam = plan.beams[p]!;
+    if (!isAimPlausible(graph, plan, p, drawnRings(drawn, loops[p]!), solid, easing.eased))
+      return settled.shapeOf(p);
     const paths = solid.map((ring) => beamRing(ring, beam));
     if (paths.some((path, i) => path === null || !isPlausible(solid[i]!, path, beam)))
       return settled.shapeOf(p);
-    return { contours: contoursOf(paths as PathSegment[][]), aim: regionOf(solid) };
+    const shape = { contours: contoursOf(paths as PathSegment[][]), aim: regionOf(solid) };
+    return outsidesOf(shape) === 1 ? shape : settled.shapeOf(p);
   });
   return { parts, eased, findings: settled.findings };
 }
@@ -156,6 +165,8 @@ function settle(
   const contacts = contactsOf(mosaic, plan);
   const shapes = new Map<number, Shape>();
   const open = new Set(unsettled.map(({ part }) => part));
+  // Where a boundary passes a point twice, its two corners there are one opening or one neck: not for one chain to tell.
+  for (const part of pinchedParts(graph)) open.add(part);
   const changed = new Set<number>();
   for (const place of narrow) {
     if (place.kind === 'slot') open.add(place.part);
