@@ -70,9 +70,11 @@ const draftSchema = z.object({
 
 type Draft = z.infer<typeof draftSchema>;
 
-/** How many entries of a trial wait on this device. */
-export function waiting(state: TrialState): number {
-  return state.base && state.mine ? differing(state.base.body, state.mine).length : 0;
+/** How many entries of a trial wait on this device; the day that comes by itself with the first one is none. */
+export function waiting({ base, mine }: TrialState): number {
+  if (!base || !mine) return 0;
+  const changed = differing(base.body, mine);
+  return Math.max(Math.min(1, changed.length), changed.filter((key) => key !== 'field:date').length);
 }
 
 /** Trials with something on this device that the workspace does not have. */
