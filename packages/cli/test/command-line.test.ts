@@ -289,3 +289,20 @@ test('a trial without results and one of another stock are refused', async () =>
   expect(await run(['fit', empty, '--older', other])).toBe(2);
   expect(complained.join('\n')).toMatch(/another stock/);
 });
+
+test('a coupon is not drawn for an unsafe material, nor with sizes that its trial file could not hold', async () => {
+  const coupon = (...changed: string[]): Promise<number> =>
+    run(['coupon', '--out', join(folder, 'none'), '--stock', 'cherry-3mm', '--thickness', '3', ...changed]);
+  expect(await coupon('--stock', 'PVC 3 mm')).toBe(2);
+  expect(complained.join('\n')).toContain('hydrogen chloride');
+  for (const wrong of [
+    ['--thickness', '-3'],
+    ['--kerf', '9'],
+    ['--steps', '0.02;5'],
+  ]) {
+    complained.length = 0;
+    expect(await coupon(...wrong), wrong.join(' ')).toBe(2);
+    expect(complained.join('\n')).toContain('out of range');
+  }
+  expect(existsSync(join(folder, 'none'))).toBe(false);
+});

@@ -46,8 +46,8 @@ function couponCommand(options: CouponCommandOptions): number {
     );
   const made = draw({
     stock: options.stock,
-    thicknessMm: lengthOption('--thickness', options.thickness),
-    drawnKerfMm: lengthOption('--kerf', options.kerf),
+    thicknessMm: within('--thickness', lengthOption('--thickness', options.thickness), 0.01, 50),
+    drawnKerfMm: within('--kerf', lengthOption('--kerf', options.kerf), 0, 5),
     ...(options.steps === undefined ? {} : { allowancesMm: stepsOption(options.steps) }),
     widthMm,
     heightMm,
@@ -79,10 +79,16 @@ function draw(options: Parameters<typeof couponSheet>[0]): CouponSheet {
 }
 
 function stepsOption(text: string): number[] {
-  const steps = text.split(';').map((part) => lengthOption('--steps', part));
+  const steps = text.split(';').map((part) => within('--steps', lengthOption('--steps', part), -1, 1));
   if (steps.length > 60)
     throw new InputError(`${steps.length} steps are too many.`, '--steps', 'Give up to 60.');
   return steps;
+}
+
+/** The limits of a trial file: a coupon whose results could not be read is not drawn. */
+function within(option: string, valueMm: number, least: number, most: number): number {
+  if (valueMm >= least && valueMm <= most) return valueMm;
+  throw new InputError(`${valueMm} mm is out of range.`, option, `Give ${least} to ${most} mm.`);
 }
 
 function spaceOption(text: string): [number, number] {

@@ -5,6 +5,7 @@ import {
   cutTime,
   drawCoupon,
   FIRST_LADDER,
+  laserVerdicts,
   type Motion,
   TYPICAL_MOTION,
 } from '@inlaywright/workshop';
@@ -43,9 +44,11 @@ export interface CouponSheet {
 
 /**
  * Draws a coupon and writes what goes to the machine and what takes the results.
- * @throws FormatError coupon-space, where the coupon does not fit the space, with both sizes
+ * @throws FormatError coupon-space, where the coupon does not fit the space, with both sizes; laser-refused, where the
+ *   stock's name is of a material that must not go under a laser, with the reason
  */
 export function couponSheet(options: CouponSheetOptions): CouponSheet {
+  refuseUnsafe(options.stock);
   const coupon = draw(options);
   const time = cutTime(
     coupon.sheet.parts.flatMap((part) => [...part.marks, ...part.contours.map((contour) => contour.curve)]),
@@ -72,6 +75,19 @@ export function couponSheet(options: CouponSheetOptions): CouponSheet {
     { name: `${stem}.trial.json`, text: writeTrial(trial) },
   ];
   return { coupon, time, trial, files };
+}
+
+function refuseUnsafe(stock: string): void {
+  const refused = laserVerdicts(stock).find(({ verdict }) => verdict === 'refused');
+  if (!refused) return;
+  throw new FormatError(
+    'laser-refused',
+    `No coupon is drawn for ${stock}: ${refused.material}: ${refused.reason}.`,
+    {
+      where: 'stock',
+      hint: "Never cut it with a laser. If it is something else, name it so; the machine's manual, the material's data sheet and local rules come first.",
+    },
+  );
 }
 
 function draw(options: CouponSheetOptions): Coupon {

@@ -20,10 +20,15 @@ export { LASER_VERDICTS };
 const ORDER = ['refused', 'avoid', 'caution', 'usual'] as const;
 
 /**
- * The verdicts whose words stand in a name, strictest first. Words match whole, so that `absolute` is not `abs`.
+ * The verdicts whose words stand in a name, strictest first. Words match whole, so that `absolute` is not `abs`;
+ * a thickness written onto a word (`PVC3mm`, `3mmPVC`) and the points of an abbreviation do not hide it.
  */
 export function laserVerdicts(name: string): LaserVerdict[] {
-  const text = name.toLowerCase();
+  const text = name
+    .toLowerCase()
+    .replace(/\b(?:[a-z]\.){2,}/g, (letters) => `${letters.replaceAll('.', '')} `)
+    .replace(/(\d)(?:mm|cm|in)?(?=[a-z])/g, '$1 ')
+    .replace(/([a-z])(?=\d)/g, '$1 ');
   const found = LASER_VERDICTS.filter((verdict) => verdict.words.some((word) => holdsWord(text, word)));
   return found.sort((a, b) => ORDER.indexOf(a.verdict) - ORDER.indexOf(b.verdict));
 }

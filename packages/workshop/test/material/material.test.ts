@@ -61,6 +61,9 @@ test('materials that poison or burn are refused by name, with the reason', () =>
     expect(laserVerdicts(name)[0]?.verdict, name).toBe('refused');
     expect(laserVerdicts(name)[0]!.reason.length).toBeGreaterThan(5);
   }
+  for (const name of ['PVC3mm', '3mmPVC', '3mm pvc', 'ABS 3', '5ABS', 'P.V.C. white', 'Teflon2']) {
+    expect(laserVerdicts(name)[0]?.verdict, name).toBe('refused');
+  }
   expect(laserVerdicts('birch plywood')[0]?.verdict).toBe('caution');
   for (const name of [
     'cherry',
