@@ -86,6 +86,12 @@ describe('coupons', () => {
     expect([problem.status, problem.type.split(':').at(-1)]).toEqual([422, 'coupon-space']);
     expect(problem.detail).toMatch(/needs \d+ x \d+ mm/);
   });
+
+  test('are not drawn for what must not go under a laser', async () => {
+    const problem = refused(await bench.client.coupon({ stock: 'PVC 3 mm', thicknessMm: 3 }));
+    expect([problem.status, problem.type.split(':').at(-1)]).toEqual([422, 'laser-refused']);
+    expect(problem.detail).toContain('hydrogen chloride');
+  });
 });
 
 describe('judging', () => {
@@ -134,6 +140,13 @@ describe('judging', () => {
       'trial-of-another',
     );
     expect(refused(await client.judge({ trial: { format: 'x' } as never })).status).toBe(422);
+    // 20.10 and 2.00: a slipped digit gives a kerf of 9 mm and a scatter that no fit file takes.
+    const slipped = { kind: 'two-face', axis: 'x', face: 'entry', holeMm: [20.1], plugMm: [2] } as const;
+    const mistyped = refused(
+      await client.judge({ trial: { ...trialFile('2026-11-18')!, steps: [], readings: [slipped] } }),
+    );
+    expect([mistyped.status, mistyped.type.split(':').at(-1)]).toEqual([422, 'trial-impossible']);
+    expect(mistyped.detail).toContain('a kerf of 9.050 mm');
   });
 });
 

@@ -7,6 +7,7 @@ import {
   weightOfAge,
 } from '@inlaywright/workshop';
 import { FormatError } from '../errors.ts';
+import { fitRecordSchema, fitRecordToFile } from '../fit-file/fit-file.ts';
 import { type TrialFile, trialResults } from './trial-file.ts';
 
 /** A trial with what to call it in a message: a file's name, a trial's name in the workspace. */
@@ -27,12 +28,14 @@ export interface JudgeTrialsOptions {
 
 /**
  * Weighs a trial together with earlier ones, each counted by its age before the newest.
- * @throws FormatError trial-empty (no result yet), trial-of-another (another machine, stock or setting), trial-undated
+ * @throws FormatError trial-empty (no result yet), trial-of-another (another machine, stock or setting),
+ *   trial-undated, trial-impossible (a kerf or scatter that no fit file takes: a mistyped reading)
  */
 export function judgeTrials(newest: NamedTrial, options: JudgeTrialsOptions): Judgement {
   const older = (options.older ?? []).map((earlier) => olderEvidence(earlier, newest, options.halfLifeDays));
+  let judged: Judgement;
   try {
-    return judge(trialResults(newest.trial), {
+    judged = judge(trialResults(newest.trial), {
       grade: options.grade,
       older: [...older, ...(options.outcomes ?? [])],
     });
@@ -43,6 +46,24 @@ export function judgeTrials(newest: NamedTrial, options: JudgeTrialsOptions): Ju
       hint: 'Add a grade to a step, or a caliper reading.',
     });
   }
+  refuseUnusable(newest.name, judged);
+  return judged;
+}
+
+/** A slipped digit can give a kerf or a scatter that no fit file takes: better said here than by whoever reads it. */
+function refuseUnusable(where: string, judged: Judgement): void {
+  const parsed = fitRecordSchema.safeParse(fitRecordToFile(judged.record));
+  if (parsed.success) return;
+  const unlikely = judged.findings.find(({ code }) => code === 'reading-unlikely');
+  throw new FormatError(
+    'trial-impossible',
+    unlikely?.message ??
+      `No fit record can be made of it: ${parsed.error.issues[0]!.path.join('.')} is out of range.`,
+    {
+      where,
+      hint: 'Look at the readings again: a slipped digit, inches for millimetres, or hole and plug exchanged.',
+    },
+  );
 }
 
 function olderEvidence(earlier: NamedTrial, newest: NamedTrial, halfLifeDays: number): Evidence {

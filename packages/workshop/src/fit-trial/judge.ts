@@ -150,6 +150,15 @@ export function bracketed(
 function findings(trial: FitTrial, evidence: Evidence, j: Omit<Judgement, 'words' | 'findings'>): Finding[] {
   const found: Finding[] = [];
   const grades = new Set(trial.steps.map((step) => step.grade));
+  if (evidence.steps.length === 0) {
+    found.push({
+      code: 'nothing-graded',
+      severity: 'warning',
+      message: 'No step was graded: windows and allowance are guesses, only the kerf is measured.',
+      hint: 'Try the plugs of a ladder and grade them.',
+    });
+  }
+  found.push(...unlikelyReadings(trial));
   if (trial.steps.length > 0 && !grades.has(j.grade)) {
     found.push({
       code: 'grade-not-seen',
@@ -190,6 +199,28 @@ function findings(trial: FitTrial, evidence: Evidence, j: Omit<Judgement, 'words
     });
   }
   return found;
+}
+
+/** Kerf that a beam may leave in sheets for inlay, mm: wide of what bureau tables give (0.05 to 0.5; common practice). */
+const LIKELY_KERF_MM = [0.02, 1] as const;
+
+/** Readings whose kerf no beam leaves: a slipped digit, inches for millimetres, hole and plug exchanged. */
+function unlikelyReadings(trial: FitTrial): Finding[] {
+  const [least, most] = LIKELY_KERF_MM;
+  const { kerfs } = evidenceOf({ ...trial, steps: [] });
+  return trial.readings.flatMap((reading, i): Finding[] => {
+    const kerfMm = kerfs[i]!.meanMm;
+    if (kerfMm >= least && kerfMm <= most) return [];
+    const sizes = reading.kind === 'slats' ? 'The slats' : 'Hole and plug of the gauge';
+    return [
+      {
+        code: 'reading-unlikely',
+        severity: 'warning',
+        message: `${sizes} across ${reading.axis} at the ${reading.face} face give a kerf of ${mm(kerfMm)} mm; beams leave ${least} to ${most}.`,
+        hint: 'Look at the reading again: a slipped digit, inches for millimetres, or hole and plug exchanged.',
+      },
+    ];
+  });
 }
 
 function micron(value: number): number {

@@ -128,6 +128,32 @@ test('odd results are pointed at, an empty trial is refused', () => {
   expect(() => judge({ ...ladder, steps: [], readings: [] })).toThrow(/no result/);
 });
 
+test('a trial without a graded step says that its windows are guesses', () => {
+  const codes = (trial: FitTrial, older: FitTrial[] = []): string[] =>
+    judge(trial, { older: older.map((one) => evidenceOf(one, 1)) }).findings.map((finding) => finding.code);
+  expect(codes({ ...ladder, steps: [], readings: gauge })).toContain('nothing-graded');
+  expect(codes({ ...ladder, readings: gauge })).not.toContain('nothing-graded');
+  expect(codes({ ...ladder, steps: [], readings: gauge }, [ladder])).not.toContain('nothing-graded');
+});
+
+test('a mistyped reading is pointed at, a true one is not', () => {
+  const messages = (readings: FitTrial['readings']): string[] =>
+    judge({ ...ladder, readings })
+      .findings.filter((finding) => finding.code === 'reading-unlikely')
+      .map((finding) => finding.message);
+  const pair = (holeMm: number, plugMm: number): FitTrial['readings'] => [
+    { kind: 'two-face', axis: 'x', face: 'exit', holeMm: [holeMm], plugMm: [plugMm] },
+  ];
+  expect(messages(gauge)).toEqual([]);
+  // A slipped digit, inches for millimetres, hole and plug exchanged.
+  expect(messages(pair(20.1, 2.97))[0]).toContain('across x at the exit face give a kerf of 8.565 mm');
+  expect(messages(pair(0.791, 0.776))).toHaveLength(1);
+  expect(messages(pair(19.7, 20.1))).toHaveLength(1);
+  const slats = { kind: 'slats', axis: 'y', face: 'entry', cuts: 10, drawnMm: 40 } as const;
+  expect(messages([{ ...slats, measuredMm: [3.81] }])).toHaveLength(1);
+  expect(messages([{ ...slats, measuredMm: [38.1] }])).toEqual([]);
+});
+
 test('with a kerf guessed far off, the next step lies where the trial still leaves doubt, in its own drawing', () => {
   // Drawn for 0.16 mm where the beam takes 0.28: everything is 0.12 mm looser than drawn.
   const grades: Grade[] = [
