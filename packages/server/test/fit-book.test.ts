@@ -141,10 +141,10 @@ describe('judging', () => {
     );
     expect(refused(await client.judge({ trial: { format: 'x' } as never })).status).toBe(422);
     // 20.10 and 2.00: a slipped digit gives a kerf of 9 mm and a scatter that no fit file takes.
-    const slipped = { kind: 'two-face', axis: 'x', face: 'entry', holeMm: [20.1], plugMm: [2] } as const;
-    const mistyped = refused(
-      await client.judge({ trial: { ...trialFile('2026-11-18')!, steps: [], readings: [slipped] } }),
-    );
+    const trial = trialSchema.parse(trialFile('2026-11-18'));
+    const slipped = { kind: 'two-face' as const, axis: 'x' as const, face: 'entry' as const };
+    const readings = [{ ...slipped, holeMm: [20.1], plugMm: [2] }];
+    const mistyped = refused(await client.judge({ trial: { ...trial, steps: [], readings } }));
     expect([mistyped.status, mistyped.type.split(':').at(-1)]).toEqual([422, 'trial-impossible']);
     expect(mistyped.detail).toContain('a kerf of 9.050 mm');
   });
