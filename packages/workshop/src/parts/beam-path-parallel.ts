@@ -32,7 +32,8 @@ const OVERLAP_TIMES = 4;
 const OVERLAP_MORE = 0.5;
 
 /**
- * The run moved by `distance` to its right (left when negative). Null where an arc bends more tightly than that.
+ * The run moved by `distance` to its right (left when negative). Null where an arc bends more tightly than that, and where
+ * a closed run overlaps itself without a crossing near the corner.
  */
 export function parallel(
   run: readonly PathSegment[],

@@ -29,7 +29,8 @@ export function beamRing(boundary: readonly PathSegment[], beam: Beam): PathSegm
 
 /**
  * Whether a path can be the boundary moved outward: by Steiner's formula the signed area grows by at most
- * length * radius + pi * radius^2, and it never falls. What got lost or turned inside out shows here.
+ * length * radius + pi * radius^2, and it never falls. What got lost or turned inside out shows here. The length grows by
+ * at most one turn of the beam round an outside and shrinks by as much round a hole: a path with a loop has a turn more.
  */
 export function isPlausible(
   boundary: readonly PathSegment[],
@@ -41,6 +42,11 @@ export function isPlausible(
   for (const segment of boundary) length += lengthOf(segment);
   const gain = areaOf(path) - areaOf(boundary);
   const slack = (length + radius) * SHORTEST_MM;
+  let longer = -length;
+  for (const segment of path) longer += lengthOf(segment);
+  const turn = 2 * Math.PI * (areaOf(boundary) > 0 ? radius : -Math.min(rx, ry));
+  // A sixth of a turn for what rounding adds.
+  if (longer > turn + radius + SHORTEST_MM) return false;
   return gain >= -slack && gain <= length * radius + Math.PI * radius * radius + slack;
 }
 

@@ -114,10 +114,14 @@ function roundedPolygon(radii: readonly number[], cornerMm: number, digits: numb
     const back = cornerMm * Math.tan(turn / 2);
     // Turning left, with room for the arc on both sides.
     if (turn < 0.05 || back > 0.45 * Math.min(before, after)) return null;
-    ends.push({
+    const end = {
       arrive: rounded({ x: q.x - back * u.x, y: q.y - back * u.y }),
       leave: rounded({ x: q.x + back * v.x, y: q.y + back * v.y }),
-    });
+    };
+    // Rounding may have made one of the two ends, or moved them farther apart than the arc can reach.
+    const chord = Math.hypot(end.leave.x - end.arrive.x, end.leave.y - end.arrive.y);
+    if (chord === 0 || chord >= 2 * cornerMm) return null;
+    ends.push(end);
   }
   const segments = ends.flatMap(({ arrive, leave }, i): Segment[] => {
     const next = ends[(i + 1) % n]!.arrive;
@@ -125,6 +129,13 @@ function roundedPolygon(radii: readonly number[], cornerMm: number, digits: numb
   });
   return pathShape({ segments });
 }
+
+test('a speck in an aim does not become a loop of the beam', () => {
+  // Found by seed 13 of the property below.
+  const radii = [3.0734059712041883, 2.0838501828882374, 3.848548835690111, 3.5823736220789044];
+  const shape = roundedPolygon([...radii, 3.1863215853912856, 3.8023405756161557], 0.9496081368325602, 2)!;
+  expectWholeAndSimple(make(inSquare(12, { shape, tone: 'accent' }), fit, { share: 'both' }));
+});
 
 describe(`rounded polygons with almost tangent joints (seed ${SEED})`, () => {
   it('loses no inlay, writes simple contours, and aims at what whole regions aim at', () => {
