@@ -127,7 +127,7 @@ function words(j: Omit<Judgement, 'words' | 'findings'>): string[] {
       : 'Another step would tell little; measure the kerf with a caliper, or cut a batch and record what fitted.',
     ...(j.coupon.halves
       ? [
-          `A coupon of ${j.coupon.allowancesMm.length} steps would halve what is unknown about the middle of the window ` +
+          `A coupon of ${steps(j.coupon.allowancesMm.length)} would halve what is unknown about the middle of the window ` +
             `(now ${mm(j.coupon.widthNowMm)} mm wide).`,
         ]
       : []),
@@ -221,6 +221,10 @@ function unlikelyReadings(trial: FitTrial): Finding[] {
       },
     ];
   });
+}
+
+function steps(count: number): string {
+  return count === 1 ? '1 step' : `${count} steps`;
 }
 
 function micron(value: number): number {

@@ -133,6 +133,9 @@ test('a trial without a graded step says that its windows are guesses', () => {
     judge(trial, { older: older.map((one) => evidenceOf(one, 1)) }).findings.map((finding) => finding.code);
   expect(codes({ ...ladder, steps: [], readings: gauge })).toContain('nothing-graded');
   expect(codes({ ...ladder, readings: gauge })).not.toContain('nothing-graded');
+  const ungraded = judge({ ...ladder, steps: [], readings: gauge });
+  expect(ungraded.coupon.allowancesMm).toHaveLength(1);
+  expect(ungraded.words.join(' ')).toContain('A coupon of 1 step would');
   expect(codes({ ...ladder, steps: [], readings: gauge }, [ladder])).not.toContain('nothing-graded');
 });
 
