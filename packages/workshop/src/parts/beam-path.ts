@@ -2,7 +2,15 @@ import { distance, type Point } from '@inlaywright/geometry';
 import { arcAlong } from './beam-path-biarc.ts';
 import { ovalParallel } from './beam-path-oval.ts';
 import { parallel } from './beam-path-parallel.ts';
-import { areaOf, lengthOf, type PathSegment, samePlace, startNormal } from './beam-path-segments.ts';
+import {
+  areaOf,
+  endNormal,
+  lengthOf,
+  type PathSegment,
+  samePlace,
+  startNormal,
+  turnBetween,
+} from './beam-path-segments.ts';
 import type { Beam } from './compensate-plan.ts';
 import { rollBall } from './easing-ball.ts';
 import type { CutContour } from './model.ts';
@@ -11,6 +19,8 @@ import type { CutContour } from './model.ts';
 const SHORTEST_MM = 5e-4;
 /** Neighbouring arcs whose centres and radii agree within this, mm, are one arc. */
 const SAME_CIRCLE_MM = 2e-6;
+/** Joints of a path that turn by more are steps back (or needles, which the region way writes as well), rad. */
+const STEP_BACK_RAD = Math.PI - 0.05;
 /** Where two arcs go round once, they are one circle if they agree within this, mm. */
 const WHOLE_CIRCLE_MM = 1e-3;
 
@@ -47,6 +57,11 @@ export function isPlausible(
   const turn = 2 * Math.PI * (areaOf(boundary) > 0 ? radius : -Math.min(rx, ry));
   // A sixth of a turn for what rounding adds.
   if (longer > turn + radius + SHORTEST_MM) return false;
+  const isStepBack = path.some((segment, i) => {
+    const next = path[(i + 1) % path.length]!;
+    return Math.abs(turnBetween(endNormal(segment), startNormal(next))) > STEP_BACK_RAD;
+  });
+  if (isStepBack) return false;
   return gain >= -slack && gain <= length * radius + Math.PI * radius * radius + slack;
 }
 

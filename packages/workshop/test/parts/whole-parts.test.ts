@@ -137,6 +137,13 @@ test('a speck in an aim does not become a loop of the beam', () => {
   expectWholeAndSimple(make(inSquare(12, { shape, tone: 'accent' }), fit, { share: 'both' }));
 });
 
+test('a path does not step back where an arc meets a line', () => {
+  // Found by seed 12 of the property below.
+  const radii = [3.021892480387978, 3.3181343450071994, 3.6166440631466026, 2.550381709740532];
+  const shape = roundedPolygon(radii, 0.9999999999999983, 2)!;
+  expectWholeAndSimple(make(inSquare(12, { shape, tone: 'accent' }), plainFit(0.16, -0.03)));
+});
+
 describe(`rounded polygons with almost tangent joints (seed ${SEED})`, () => {
   it('loses no inlay, writes simple contours, and aims at what whole regions aim at', () => {
     let seen = 0;
