@@ -12,6 +12,7 @@ import { RecordSheet } from './record-sheet.tsx';
 import { Results } from './results/results.tsx';
 import { TrialList } from './trial-list.tsx';
 import { TrialSheet } from './trial-sheet.tsx';
+import '../../styles/fit-views.css';
 import '../../styles/book.css';
 import '../../styles/results.css';
 

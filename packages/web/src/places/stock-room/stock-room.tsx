@@ -7,6 +7,7 @@ import { ProblemNote } from '../problem-note.tsx';
 import { MachinesPage } from './machines-page.tsx';
 import { MaterialsPage } from './materials-page.tsx';
 import { StocksPage } from './stocks-page.tsx';
+import '../../styles/fit-views.css';
 import '../../styles/book.css';
 import '../../styles/stock-room.css';
 
