@@ -1,7 +1,9 @@
 import type { CutSheet } from '@inlaywright/workshop';
 import { cutListRows, writeCutList } from './cut-list.ts';
-import { writeCutDxf } from './write-dxf.ts';
-import { writeCutSvg } from './write-svg.ts';
+import { seamsText } from './record.ts';
+import { cutDxfText } from './write-dxf.ts';
+import { cutSvgText } from './write-svg.ts';
+import { writtenParts } from './written-curve.ts';
 
 export interface NamedText {
   readonly name: string;
@@ -21,10 +23,16 @@ export function cutFiles(
     fileStem(piece),
     ...sheets.map((sheet) => `${fileStem(piece)}-${fileStem(sheet.stock)}`),
   ]);
-  const files = sheets.flatMap((sheet, i) => [
-    { name: `${stems[i + 1]}.svg`, text: writeCutSvg(sheet) },
-    { name: `${stems[i + 1]}.dxf`, text: writeCutDxf(sheet) },
-  ]);
+  const seamTexts = new Map<CutSheet['seams'], string>();
+  const files = sheets.flatMap((sheet, i) => {
+    const seams = seamTexts.get(sheet.seams) ?? seamsText(sheet.seams);
+    seamTexts.set(sheet.seams, seams);
+    const written = writtenParts(sheet);
+    return [
+      { name: `${stems[i + 1]}.svg`, text: cutSvgText(sheet, written, seams) },
+      { name: `${stems[i + 1]}.dxf`, text: cutDxfText(sheet, written, seams) },
+    ];
+  });
   return [...files, { name: `${stems[0]}-cut-list.csv`, text: writeCutList(cutListRows(sheets, parts)) }];
 }
 

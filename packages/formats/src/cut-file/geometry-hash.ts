@@ -24,61 +24,135 @@ export function geometryHash(
   marks: readonly { readonly points: readonly Point[] }[],
   arcNumber: ArcNumber,
 ): string {
-  let text = turned ? 'turned\n' : '';
+  const sink: Sink = { bytes: new Uint8Array(1024), length: 0 };
+  if (turned) putText(sink, 'turned\n');
   for (const role of ['inside', 'outside'] as const) {
     for (const contour of contours) {
-      if (contour.role === role) text += `${role} ${curveText(contour.curve, arcNumber)}\n`;
+      if (contour.role !== role) continue;
+      putText(sink, `${role} `);
+      putCurve(sink, contour.curve, arcNumber);
+      putText(sink, '\n');
     }
   }
-  for (const mark of marks) text += `mark ${mark.points.map(pointText).join(' ')}\n`;
-  return fnv1a64(text);
+  for (const mark of marks) {
+    putText(sink, 'mark');
+    for (const p of mark.points) putPoint(sink, p);
+    putText(sink, '\n');
+  }
+  return fnv1a64(sink.bytes.subarray(0, sink.length));
 }
 
-function curveText(curve: Curve, arcNumber: ArcNumber): string {
+function putCurve(sink: Sink, curve: Curve, arcNumber: ArcNumber): void {
   const first = curve.segments[0];
-  if (!first) return '';
+  if (!first) return;
   if (first.kind === 'arc' && curve.segments.length === 1) {
-    return `circle ${pointText(first.centre)} ${nm(first.radius)} ${first.sweep < 0 ? 'cw' : 'ccw'}`;
+    putText(sink, 'circle');
+    putPoint(sink, first.centre);
+    putNm(sink, first.radius);
+    putText(sink, first.sweep < 0 ? ' cw' : ' ccw');
+    return;
   }
-  let text = pointText(first.from);
+  putNumber(sink, Math.round(first.from.x * NM_PER_MM));
+  putNm(sink, first.from.y);
   for (const segment of curve.segments) {
     switch (segment.kind) {
       case 'line':
-        text += ` L ${pointText(segment.to)}`;
+        putText(sink, ' L');
         break;
       case 'arc':
-        text +=
-          arcNumber === 'bulge'
-            ? ` B ${bulgeUnits(segment.sweep)} ${pointText(segment.to)}`
-            : ` A ${segment.sweep < 0 ? '-' : ''}${nm(segment.radius)} ${pointText(segment.to)}`;
+        if (arcNumber === 'bulge') {
+          putText(sink, ' B ');
+          putNumber(sink, bulgeUnits(segment.sweep));
+        } else {
+          // The sign stands before the number, also before a radius that rounds to nothing.
+          putText(sink, segment.sweep < 0 ? ' A -' : ' A ');
+          putNumber(sink, Math.round(segment.radius * NM_PER_MM));
+        }
         break;
       case 'cubic':
-        text += ` C ${pointText(segment.c1)} ${pointText(segment.c2)} ${pointText(segment.to)}`;
+        putText(sink, ' C');
+        putPoint(sink, segment.c1);
+        putPoint(sink, segment.c2);
         break;
     }
+    putPoint(sink, segment.to);
   }
-  return text;
 }
 
-function pointText(p: Point): string {
-  return `${nm(p.x)} ${nm(p.y)}`;
+/** The text is made as bytes: as a string it would be thousands of short-lived pieces. */
+interface Sink {
+  bytes: Uint8Array;
+  length: number;
 }
 
-/** Whole nanometres; -0 prints as 0. */
-function nm(mm: number): number {
-  return Math.round(mm * 1e6);
+const NM_PER_MM = 1e6;
+
+function putPoint(sink: Sink, p: Point): void {
+  putNm(sink, p.x);
+  putNm(sink, p.y);
 }
 
-/** FNV-1a, 64 bits, of an ASCII text, as 16 hexadecimal digits. */
-export function fnv1a64(text: string): string {
+/** A space and a length in whole nanometres. */
+function putNm(sink: Sink, mm: number): void {
+  putText(sink, ' ');
+  putNumber(sink, Math.round(mm * NM_PER_MM));
+}
+
+function putText(sink: Sink, text: string): void {
+  makeRoom(sink, text.length);
+  for (let i = 0; i < text.length; i++) sink.bytes[sink.length++] = text.charCodeAt(i);
+}
+
+/** A whole number in decimals; -0 as 0. What is not a number that can be written out stays a word. */
+function putNumber(sink: Sink, value: number): void {
+  if (!(Math.abs(value) < 1e15)) {
+    putText(sink, String(value));
+    return;
+  }
+  makeRoom(sink, 17);
+  const { bytes } = sink;
+  let rest = value;
+  if (value < 0) {
+    bytes[sink.length++] = 45;
+    rest = -value;
+  }
+  let digits = 1;
+  for (let limit = 10; limit <= rest; limit *= 10) digits++;
+  let at = sink.length + digits;
+  sink.length = at;
+  // Whole thousands first where the number is too large for integer division.
+  for (; rest >= 0x40000000; rest = Math.floor(rest / 1000)) {
+    let low = rest % 1000;
+    for (let k = 0; k < 3; k++) {
+      bytes[--at] = 48 + (low % 10);
+      low = (low / 10) | 0;
+    }
+  }
+  let small = rest | 0;
+  do {
+    bytes[--at] = 48 + (small % 10);
+    small = (small / 10) | 0;
+  } while (small > 0);
+}
+
+function makeRoom(sink: Sink, more: number): void {
+  if (sink.length + more <= sink.bytes.length) return;
+  const wider = new Uint8Array(2 * sink.bytes.length + more);
+  wider.set(sink.bytes);
+  sink.bytes = wider;
+}
+
+/** FNV-1a, 64 bits, of an ASCII text or its bytes, as 16 hexadecimal digits. */
+export function fnv1a64(text: string | Uint8Array): string {
+  const bytes = typeof text === 'string' ? Uint8Array.from(text, (c) => c.charCodeAt(0)) : text;
   let high = 0xcbf29ce4;
   let low = 0x84222325;
-  for (let i = 0; i < text.length; i++) {
-    low = (low ^ text.charCodeAt(i)) >>> 0;
-    // Times 2^40 + 0x1b3, modulo 2^64, in halves that stay exact in a double.
-    const product = low * 0x1b3;
-    high = (Math.imul(high, 0x1b3) + Math.floor(product / 0x100000000) + (low << 8)) >>> 0;
-    low = product >>> 0;
+  for (let i = 0; i < bytes.length; i++) {
+    low = (low ^ bytes[i]!) >>> 0;
+    // Times 2^40 + 0x1b3, modulo 2^64, in halves of which the lower one is multiplied in two parts that fit 32 bits.
+    const carry = ((low >>> 16) * 0x1b3 + (((low & 0xffff) * 0x1b3) >>> 16)) >>> 16;
+    high = (Math.imul(high, 0x1b3) + carry + (low << 8)) >>> 0;
+    low = Math.imul(low, 0x1b3) >>> 0;
   }
   return high.toString(16).padStart(8, '0') + low.toString(16).padStart(8, '0');
 }

@@ -55,8 +55,13 @@ const cutRecord = z.strictObject({
 export type CutRecord = z.infer<typeof cutRecord>;
 
 /** The record's JSON in printable ASCII without spaces, `<`, `>`, `&` or `^`: no wrapping, trimming or encoding can alter it. */
-export function recordText(sheet: CutSheet, parts: readonly WrittenPart[], arcNumber: ArcNumber): string {
-  const record: CutRecord = {
+export function recordText(
+  sheet: CutSheet,
+  parts: readonly WrittenPart[],
+  arcNumber: ArcNumber,
+  seams: string = seamsText(sheet.seams),
+): string {
+  const record: Omit<CutRecord, 'seams'> = {
     format: RECORD_FORMAT,
     version: RECORD_VERSION,
     readSince: READ_SINCE,
@@ -80,15 +85,25 @@ export function recordText(sheet: CutSheet, parts: readonly WrittenPart[], arcNu
         .sort()
         .map((tone) => [tone, fitOf(sheet.fit[tone]!)]),
     ),
-    seams: sheet.seams.map((seam) => ({
-      id: seam.id,
-      a: seam.a,
-      b: seam.b,
-      lengthMm: seam.lengthMm,
-      stretches: seam.stretches.map(({ closed, points }) => ({ closed, points: stretchText(points) })),
-    })),
   };
-  return JSON.stringify(record, refuseNotFinite).replace(
+  // The seams come last, after the closing brace is taken off again.
+  return `${plainJson(record).slice(0, -1)},"seams":${seams}}`;
+}
+
+/** The record's text for the seams of a piece: by far its largest part, and the same in all files of the piece. */
+export function seamsText(seams: readonly Seam[]): string {
+  const recorded: CutRecord['seams'] = seams.map((seam) => ({
+    id: seam.id,
+    a: seam.a,
+    b: seam.b,
+    lengthMm: seam.lengthMm,
+    stretches: seam.stretches.map(({ closed, points }) => ({ closed, points: stretchText(points) })),
+  }));
+  return plainJson(recorded);
+}
+
+function plainJson(value: unknown): string {
+  return JSON.stringify(value, refuseNotFinite).replace(
     /[^!-~]|[<>&^]/g,
     (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`,
   );

@@ -39,25 +39,27 @@ function numberText(value: number): string {
 
 /** The points of a text made by `stretchText`, or null where the text is not one. */
 export function stretchPoints(text: string): Float64Array | null {
-  const points: number[] = [];
-  const last = [0, 0];
-  const step = [0, 0];
+  let count = 0;
+  for (let i = 0; i < text.length; i++) if ((VALUE[text.charCodeAt(i)] ?? -1) < 32) count++;
+  const points = new Float64Array(count);
+  const last = new Float64Array(2);
+  const step = new Float64Array(2);
+  let done = 0;
   let number = 0;
   let place = 1;
   for (let i = 0; i < text.length; i++) {
     const digit = VALUE[text.charCodeAt(i)] ?? -1;
     if (digit < 0 || place > 2 ** 50) return null;
-    number += (digit % 32) * place;
+    number += (digit & 31) * place;
     place *= 32;
     if (digit >= 32) continue;
-    const axis = points.length & 1;
+    const axis = done & 1;
     const half = Math.floor(number / 2);
     step[axis]! += number % 2 === 1 ? -half : half;
     last[axis]! += step[axis]!;
-    points.push(last[axis]! / GRID_PER_MM);
+    points[done++] = last[axis]! / GRID_PER_MM;
     number = 0;
     place = 1;
   }
-  if (place !== 1 || points.length % 2 !== 0) return null;
-  return Float64Array.from(points);
+  return place === 1 && count % 2 === 0 ? points : null;
 }

@@ -25,7 +25,7 @@ import {
   section,
   tablesSection,
 } from './dxf-frame.ts';
-import { recordText } from './record.ts';
+import { recordText, seamsText } from './record.ts';
 import { CUT_ROLES, type CutRole } from './roles.ts';
 import { mmText, snap, type WrittenPart, writtenParts } from './written-curve.ts';
 
@@ -34,7 +34,11 @@ import { mmText, snap, type WrittenPart, writtenParts } from './written-curve.ts
  * Throws FormatError for whatever cannot be cut as it stands (see `writtenParts`).
  */
 export function writeCutDxf(sheet: CutSheet): string {
-  const parts = writtenParts(sheet);
+  return cutDxfText(sheet, writtenParts(sheet), seamsText(sheet.seams));
+}
+
+/** `writeCutDxf` from the written parts and the record's text of the seams, which other files share. */
+export function cutDxfText(sheet: CutSheet, parts: readonly WrittenPart[], seams: string): string {
   const width = snap(sheet.widthMm);
   const height = snap(sheet.heightMm);
   let handle = FIRST_ENTITY_HANDLE;
@@ -51,7 +55,7 @@ export function writeCutDxf(sheet: CutSheet): string {
     tablesSection(width, height),
     blocksSection(),
     section('ENTITIES', entities),
-    objectsSection(recordText(sheet, parts, 'bulge'), width, height, extents),
+    objectsSection(recordText(sheet, parts, 'bulge', seams), width, height, extents),
     '0\nEOF\n',
   ].join('');
 }

@@ -5,9 +5,9 @@
 import type { ArcSegment, Curve, Point } from '@inlaywright/geometry';
 import type { CutSheet } from '@inlaywright/workshop';
 import { CUT_CAUTIONS } from './cautions.ts';
-import { recordText } from './record.ts';
+import { recordText, seamsText } from './record.ts';
 import { CUT_ROLES, type CutRole, type RoleEntry, type RoleLine } from './roles.ts';
-import { GRID_PER_MM, mmText, type WrittenPart, writtenParts } from './written-curve.ts';
+import { GRID_PER_MM, gridText, mmText, type WrittenPart, writtenParts } from './written-curve.ts';
 
 export interface CutSvgOptions {
   /** How the lines of a role are drawn, for a machine whose program tells roles by colour or width. */
@@ -19,7 +19,16 @@ export interface CutSvgOptions {
  * Throws FormatError for whatever cannot be cut as it stands (see `writtenParts`).
  */
 export function writeCutSvg(sheet: CutSheet, options: CutSvgOptions = {}): string {
-  const parts = writtenParts(sheet);
+  return cutSvgText(sheet, writtenParts(sheet), seamsText(sheet.seams), options);
+}
+
+/** `writeCutSvg` from the written parts and the record's text of the seams, which other files share. */
+export function cutSvgText(
+  sheet: CutSheet,
+  parts: readonly WrittenPart[],
+  seams: string,
+  options: CutSvgOptions = {},
+): string {
   const width = mmText(sheet.widthMm);
   const height = mmText(sheet.heightMm);
   const topNm = Math.round(sheet.heightMm * GRID_PER_MM);
@@ -30,7 +39,7 @@ export function writeCutSvg(sheet: CutSheet, options: CutSvgOptions = {}): strin
     `<svg xmlns="http://www.w3.org/2000/svg" width="${width}mm" height="${height}mm" viewBox="0 0 ${width} ${height}">\n` +
     `<title>${xmlText(title)}</title>\n` +
     '<desc>Beam paths in mm, kerf already allowed for. Run the groups in order: mark, cut inside, cut outside.</desc>\n' +
-    `<metadata id="cut-record">${recordText(sheet, parts, 'radius')}</metadata>\n`;
+    `<metadata id="cut-record">${recordText(sheet, parts, 'radius', seams)}</metadata>\n`;
   const groups = CUT_ROLES.map((entry) => {
     const lines = parts.map((part) => partLines(part, entry.role, topNm)).join('');
     return `${groupHead(entry, options.lines?.[entry.role] ?? entry.line)}${lines}</g>\n`;
@@ -95,7 +104,7 @@ function strokePath(points: readonly Point[], topNm: number): string {
 
 /** Flipped on whole nanometres, so that the written number is exact. */
 function yText(y: number, topNm: number): string {
-  return String((topNm - Math.round(y * GRID_PER_MM)) / GRID_PER_MM);
+  return gridText(topNm - Math.round(y * GRID_PER_MM));
 }
 
 const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };
