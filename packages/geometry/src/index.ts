@@ -30,6 +30,7 @@ export {
   nearestHit,
   nearestInto,
   pointsWithin,
+  roughDistance,
   type SignedHit,
   segmentsInBox,
   signedDistance,

@@ -179,8 +179,10 @@ function pushArc(rows: PieceRows, arc: ArcSegment, c: number, s: number): void {
   }
 }
 
-/** The finished list, without the room to spare. */
-export function piecesOf({ count, rows, ids, ends }: PieceRows): Pieces {
+/** The finished list; cut to size unless little room was left over. */
+export function piecesOf(list: PieceRows): Pieces {
+  const { count, rows, ids, ends } = list;
+  if (8 * count > 3 * ids.length) return list;
   return {
     count,
     rows: rows.slice(0, ROW * count),

@@ -118,10 +118,18 @@ export function nearestInto(
 }
 
 /**
- * Number of the nearest piece, or -1. Starts at the leaf of the guess, if there is one, and climbs from there: after the
+ * Number of the nearest piece, or -1; any piece within `enough` will do where there is one. Starts at the leaf of the guess, if there is one, and climbs from there: after the
  * first piece the best distance is almost that of the end, and most sisters on the way up are turned down by their box.
  */
-function nearestPiece(locator: Locator, x: number, y: number, guess: number, limit: number): number {
+function nearestPiece(
+  locator: Locator,
+  x: number,
+  y: number,
+  guess: number,
+  limit: number,
+  enough: number = 0,
+): number {
+  const enoughSquare = enough > 0 ? enough * enough : -1;
   const { pieces, tree } = locator;
   const { boxes, firstLeaf, leafSize } = tree;
   const { count } = pieces;
@@ -134,6 +142,7 @@ function nearestPiece(locator: Locator, x: number, y: number, guess: number, lim
     if (square <= bestSquare) {
       best = guess;
       bestSquare = square;
+      if (square <= enoughSquare) return best;
     }
     climb = firstLeaf + Math.floor(guess / leafSize);
   }
@@ -152,6 +161,7 @@ function nearestPiece(locator: Locator, x: number, y: number, guess: number, lim
             best = i;
           }
         }
+        if (bestSquare <= enoughSquare && best >= 0) return best;
       } else {
         let near = 2 * node;
         let far = near + 1;
@@ -182,6 +192,25 @@ function nearestPiece(locator: Locator, x: number, y: number, guess: number, lim
       } while (square > bestSquare);
     }
   }
+}
+
+/**
+ * Distance from (x, y) to the curves where it lies between `enough` and `limit`: any number up to `enough` stands for
+ * one below it, infinity for one beyond `limit`. The search ends as soon as that is settled. `guess.piece` is the first
+ * guess and is set to the last piece found, as in `nearestInto`.
+ */
+export function roughDistance(
+  locator: Locator,
+  x: number,
+  y: number,
+  guess: { piece: number },
+  enough: number,
+  limit: number = Number.POSITIVE_INFINITY,
+): number {
+  const piece = nearestPiece(locator, x, y, guess.piece, limit, enough);
+  if (piece < 0) return Number.POSITIVE_INFINITY;
+  guess.piece = piece;
+  return Math.sqrt(pieceDistanceSquare(locator.pieces, piece, x, y));
 }
 
 /** The place nearest to a point, in few numbers. */

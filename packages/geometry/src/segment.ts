@@ -104,7 +104,13 @@ export function segmentBounds(segment: Segment): Bounds {
   let maxX = Math.max(from.x, to.x);
   let maxY = Math.max(from.y, to.y);
   if (segment.kind === 'arc') {
-    const { centre, radius } = segment;
+    const { centre, radius, sweep } = segment;
+    // Less than a half turn with both ends in one quadrant reaches no extreme; no angles needed.
+    const isShort =
+      Math.abs(sweep) < 3 &&
+      (from.x - centre.x) * (to.x - centre.x) > 0 &&
+      (from.y - centre.y) * (to.y - centre.y) > 0;
+    if (isShort) return { minX, minY, maxX, maxY };
     if (arcCoversAngle(segment, 0)) maxX = Math.max(maxX, centre.x + radius);
     if (arcCoversAngle(segment, Math.PI / 2)) maxY = Math.max(maxY, centre.y + radius);
     if (arcCoversAngle(segment, Math.PI)) minX = Math.min(minX, centre.x - radius);

@@ -12,10 +12,8 @@ import {
   buildLocator,
   type Curve,
   type Locator,
-  type NearestHit,
-  nearestHit,
-  nearestInto,
   type Point,
+  roughDistance,
   windingAt,
 } from '@inlaywright/geometry';
 import type { MarkStroke } from './cut-sheet-model.ts';
@@ -49,17 +47,18 @@ export function placeLabel(
   bounds: Bounds,
   clearanceMm: number,
 ): PlacedLabel {
-  const depthAt = depthFunction(buildLocator(curves));
-  const candidates = deepestPoints(depthAt, bounds);
+  const locator = buildLocator(curves);
+  const candidates = deepestPoints(locator, bounds);
+  const roomAt = roomFunction(locator);
   const aspect = letteringWidth(text, 1);
   for (let height = MAX_LABEL_HEIGHT_MM; height >= MIN_LABEL_HEIGHT_MM; height *= HEIGHT_STEP) {
     const width = aspect * height;
     for (const { centre, depth } of candidates) {
       if (depth < Math.min(width, height) / 2 + clearanceMm) break;
-      if (takesBox(depthAt, centre, width / 2, height / 2, clearanceMm)) {
+      if (takesBox(roomAt, centre, width / 2, height / 2, clearanceMm)) {
         return drawn(text, centre.x - width / 2, centre.y - height / 2, height, width, 0);
       }
-      if (takesBox(depthAt, centre, height / 2, width / 2, clearanceMm)) {
+      if (takesBox(roomAt, centre, height / 2, width / 2, clearanceMm)) {
         return drawn(text, centre.x + height / 2, centre.y - width / 2, height, width, 90);
       }
     }
@@ -87,15 +86,12 @@ function drawn(
   return { strokes, place: 'inside', bounds };
 }
 
-/** Distance to the nearest path, positive inside the part. */
-type DepthFunction = (x: number, y: number) => number;
+/** Distance to the nearest path, whichever side; exact between the bounds given. */
+type RoomFunction = (x: number, y: number, enough: number, limit: number) => number;
 
-function depthFunction(locator: Locator): DepthFunction {
-  const hit: NearestHit = nearestHit();
-  return (x, y) => {
-    nearestInto(locator, x, y, hit);
-    return windingAt(locator, x, y) === 0 ? -hit.distance : hit.distance;
-  };
+function roomFunction(locator: Locator): RoomFunction {
+  const guess = { piece: -1 };
+  return (x, y, enough, limit) => roughDistance(locator, x, y, guess, enough, limit);
 }
 
 interface Candidate {
@@ -105,22 +101,39 @@ interface Candidate {
 }
 
 /** Interior points, deepest first: the very deepest within SEARCH_STEP_MM, and what the search met on the way. */
-function deepestPoints(depthAt: DepthFunction, bounds: Bounds): Candidate[] {
+function deepestPoints(locator: Locator, bounds: Bounds): Candidate[] {
   const size = Math.min(bounds.maxX - bounds.minX, bounds.maxY - bounds.minY);
   if (!(size > 0)) return [];
+  const guess = { piece: -1 };
+  /** The deepest so far, deepest first, at most CANDIDATES; of equals the first met. */
   const met: Candidate[] = [];
   const open: Candidate[] = [];
+  let best = 0;
   const look = (x: number, y: number, half: number): void => {
-    const cell = { centre: { x, y }, depth: depthAt(x, y), half };
-    if (cell.depth > 0) met.push(cell);
-    open.push(cell);
+    // A cell that can neither beat the deepest nor be among the candidates needs no exact depth: it is never split.
+    const least = met.length < CANDIDATES ? 0 : met[CANDIDATES - 1]!.depth;
+    const enough = Math.min(least, best - half * Math.SQRT2);
+    const room = roughDistance(locator, x, y, guess, enough);
+    if (room <= enough) return;
+    const depth = windingAt(locator, x, y) === 0 ? -room : room;
+    const cell = { centre: { x, y }, depth, half };
+    if (depth > least) {
+      let at = met.length;
+      while (at > 0 && met[at - 1]!.depth < depth) at--;
+      met.splice(at, 0, cell);
+      if (met.length > CANDIDATES) met.pop();
+    }
+    if (reach(cell) > best) open.push(cell);
   };
   const half = size / 2;
+  let roots = 0;
   for (let x = bounds.minX + half; x < bounds.maxX + half / 2; x += size) {
-    for (let y = bounds.minY + half; y < bounds.maxY + half / 2; y += size) look(x, y, half);
+    for (let y = bounds.minY + half; y < bounds.maxY + half / 2; y += size) {
+      look(x, y, half);
+      roots++;
+    }
   }
-  let best = 0;
-  for (let count = open.length; count < MAX_CELLS && open.length > 0; count += 4) {
+  for (let count = roots; count < MAX_CELLS && open.length > 0; count += 4) {
     let top = 0;
     for (let i = 1; i < open.length; i++) if (reach(open[i]!) > reach(open[top]!)) top = i;
     const cell = open[top]!;
@@ -137,7 +150,7 @@ function deepestPoints(depthAt: DepthFunction, bounds: Bounds): Candidate[] {
     look(cell.centre.x - h, cell.centre.y + h, h);
     look(cell.centre.x + h, cell.centre.y + h, h);
   }
-  return met.sort((p, q) => q.depth - p.depth).slice(0, CANDIDATES);
+  return met;
 }
 
 /** The greatest depth that any point of the cell could have. */
@@ -145,45 +158,51 @@ function reach(cell: Candidate): number {
   return cell.depth + cell.half * Math.SQRT2;
 }
 
-/** `isBoxFree`, after a look at the corners, which turn most candidates down. */
+/**
+ * `isBoxFree`, after a look at the corners, which turn most candidates down. The centre is known to lie inside, so sides
+ * need no look: a box that reaches outside holds a piece of path, and near that it is never found free.
+ */
 function takesBox(
-  depthAt: DepthFunction,
+  roomAt: RoomFunction,
   { x, y }: Point,
   halfX: number,
   halfY: number,
   clearance: number,
 ): boolean {
+  const isRoomAt = (cx: number, cy: number): boolean =>
+    roomAt(cx, cy, clearance / 2, 2 * clearance) >= clearance;
   return (
-    depthAt(x - halfX, y - halfY) >= clearance &&
-    depthAt(x + halfX, y + halfY) >= clearance &&
-    depthAt(x - halfX, y + halfY) >= clearance &&
-    depthAt(x + halfX, y - halfY) >= clearance &&
-    isBoxFree(depthAt, x, y, halfX, halfY, clearance)
+    isRoomAt(x - halfX, y - halfY) &&
+    isRoomAt(x + halfX, y + halfY) &&
+    isRoomAt(x - halfX, y + halfY) &&
+    isRoomAt(x + halfX, y - halfY) &&
+    isBoxFree(roomAt, x, y, halfX, halfY, clearance)
   );
 }
 
-/** Whether the box (centre and half sides) lies inside, at least `clearance` from every path. */
+/** Whether no path comes closer to the box (centre and half sides) than `clearance`. */
 function isBoxFree(
-  depthAt: DepthFunction,
+  roomAt: RoomFunction,
   x: number,
   y: number,
   halfX: number,
   halfY: number,
   clearance: number,
 ): boolean {
-  const depth = depthAt(x, y);
-  if (depth < clearance) return false;
-  if (depth >= Math.hypot(halfX, halfY) + clearance) return true;
+  const ample = Math.sqrt(halfX * halfX + halfY * halfY) + clearance;
+  const room = roomAt(x, y, clearance / 2, ample);
+  if (room < clearance) return false;
+  if (room >= ample) return true;
   // What is still open at this size touches the clearance as good as surely.
   if (Math.max(halfX, halfY) < SMALLEST_HALF_MM) return false;
   if (halfX >= halfY) {
     return (
-      isBoxFree(depthAt, x - halfX / 2, y, halfX / 2, halfY, clearance) &&
-      isBoxFree(depthAt, x + halfX / 2, y, halfX / 2, halfY, clearance)
+      isBoxFree(roomAt, x - halfX / 2, y, halfX / 2, halfY, clearance) &&
+      isBoxFree(roomAt, x + halfX / 2, y, halfX / 2, halfY, clearance)
     );
   }
   return (
-    isBoxFree(depthAt, x, y - halfY / 2, halfX, halfY / 2, clearance) &&
-    isBoxFree(depthAt, x, y + halfY / 2, halfX, halfY / 2, clearance)
+    isBoxFree(roomAt, x, y - halfY / 2, halfX, halfY / 2, clearance) &&
+    isBoxFree(roomAt, x, y + halfY / 2, halfX, halfY / 2, clearance)
   );
 }

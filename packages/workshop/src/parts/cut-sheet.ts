@@ -121,8 +121,7 @@ function rank(role: 'inside' | 'outside'): number {
 
 /** Mirroring flips the direction of travel; turned back, so that solid stays on the left of every path. */
 function placedCurve(curve: Curve, frame: Affine, mirrored: boolean): Curve {
-  const moved = transformCurve(curve, frame);
-  return mirrored ? reverseCurve(moved) : moved;
+  return mirrored ? reverseCurve(transformCurve(curve, frame)) : curve;
 }
 
 function joined(boxes: readonly Bounds[]): Bounds {
