@@ -24,12 +24,14 @@ const ORDER = ['refused', 'avoid', 'caution', 'usual'] as const;
  * a thickness written onto a word (`PVC3mm`, `3mmPVC`) and the points of an abbreviation do not hide it.
  */
 export function laserVerdicts(name: string): LaserVerdict[] {
-  const text = name
-    .toLowerCase()
+  const plain = name.toLowerCase();
+  const loosened = plain
     .replace(/\b(?:[a-z]\.){2,}/g, (letters) => `${letters.replaceAll('.', '')} `)
     .replace(/(\d)(?:mm|cm|in)?(?=[a-z])/g, '$1 ')
     .replace(/([a-z])(?=\d)/g, '$1 ');
-  const found = LASER_VERDICTS.filter((verdict) => verdict.words.some((word) => holdsWord(text, word)));
+  const found = LASER_VERDICTS.filter((verdict) =>
+    verdict.words.some((word) => holdsWord(plain, word) || holdsWord(loosened, word)),
+  );
   return found.sort((a, b) => ORDER.indexOf(a.verdict) - ORDER.indexOf(b.verdict));
 }
 
