@@ -6,8 +6,11 @@ import {
   type Curve,
   circleCurve,
   distance,
+  emptyFoot,
   flattenCurve,
   flattenSegments,
+  footInto,
+  loneSegments,
   nearest,
   nearestHit,
   nearestInto,
@@ -16,10 +19,12 @@ import {
   pointsWithin,
   polygonCurve,
   reverseCurve,
+  roughDistance,
   type Segment,
   segmentBounds,
   segmentsInBox,
   signedDistance,
+  tangentAt,
   transformCurve,
   translation,
   windingAt,
@@ -168,6 +173,86 @@ describe(`nearest (seed ${CURVE_SEED})`, () => {
       nearest(buildLocator([ringCurve(ring)]), p).distance,
       12,
     );
+  });
+});
+
+describe(`quick forms of nearest (seed ${CURVE_SEED})`, () => {
+  it('footInto finds the same place, and the side where there is one', () => {
+    let sides = 0;
+    const spread = fc.record({
+      x: fc.integer({ min: -600, max: 600 }).map((n) => n / 41),
+      y: fc.integer({ min: -600, max: 600 }).map((n) => n / 43),
+    });
+    const triangle = polygonCurve([
+      { x: -9, y: -2 },
+      { x: 7, y: -8 },
+      { x: 3, y: 9 },
+    ]);
+    const rings = [circleCurve({ x: 1, y: 2 }, 6), reverseCurve(circleCurve({ x: -2, y: 1 }, 3)), triangle];
+    fc.assert(
+      fc.property(manySegments, fc.array(spread, { minLength: 1, maxLength: 8 }), (some, points) => {
+        const chains = [...some, ...rings.map(({ segments }) => segments)];
+        const locator = buildLocator(chains.map((segments) => ({ segments })));
+        const foot = emptyFoot();
+        for (const p of points) {
+          footInto(locator, p.x, p.y, foot);
+          const hit = nearest(locator, p);
+          expect(foot.distance).toBeCloseTo(hit.distance, 9);
+          expect(distance(foot, p)).toBeCloseTo(hit.distance, 9);
+          // Among places equally near but for rounding either may come out.
+          if (foot.piece !== hit.piece) continue;
+          expect([foot.curve, foot.segment]).toEqual([hit.curve, hit.segment]);
+          expect(distance(foot, hit.point)).toBeLessThan(1e-9);
+          const segment = chains[hit.curve]![hit.segment]!;
+          if (foot.side === 0 || segment.kind === 'cubic' || hit.distance < 1e-6) continue;
+          const ahead = tangentAt(segment, hit.t);
+          const left = ahead.x * (p.y - hit.point.y) - ahead.y * (p.x - hit.point.x);
+          expect(Math.sign(left)).toBe(foot.side);
+          sides++;
+        }
+      }),
+      withSeed(200),
+    );
+    expect(sides).toBeGreaterThan(100);
+  });
+
+  it('roughDistance is exact between its bounds and tells which bound was passed', () => {
+    fc.assert(
+      fc.property(manySegments, fc.array(anyPoint, { minLength: 1, maxLength: 8 }), (chains, points) => {
+        const locator = buildLocator(chains.map((segments) => ({ segments })));
+        const guess = { piece: -1 };
+        for (const p of points) {
+          const exact = nearest(locator, p).distance;
+          if (exact < 1e-6) continue;
+          for (const [enough, limit] of [
+            [0, Number.POSITIVE_INFINITY],
+            [0.9 * exact, 1.1 * exact + 1],
+            [1.5 * exact + 1, Number.POSITIVE_INFINITY],
+            [0.1 * exact, 0.9 * exact],
+          ] as const) {
+            const rough = roughDistance(locator, p.x, p.y, guess, enough, limit);
+            if (exact > limit) expect(rough).toBe(Number.POSITIVE_INFINITY);
+            else if (exact < enough) expect(rough).toBeLessThanOrEqual(enough);
+            else expect(rough).toBeCloseTo(exact, 9);
+          }
+        }
+      }),
+      withSeed(200),
+    );
+  });
+
+  it('loneSegments marks those that no box of a stranger touches', () => {
+    const square = (x: number, side: number): Curve =>
+      polygonCurve([
+        { x, y: 0 },
+        { x: x + side, y: 0 },
+        { x: x + side, y: side },
+        { x, y: side },
+      ]);
+    // The second square stands 0.1 off the right edge of the first; opposite edges are strangers, but far.
+    const locator = buildLocator([square(0, 10), square(10.1, 5)]);
+    expect([...loneSegments(locator, [4, 4], 0.05)]).toEqual([1, 1, 1, 1, 1, 1, 1, 1]);
+    expect([...loneSegments(locator, [4, 4], 0.2)]).toEqual([0, 0, 1, 1, 0, 1, 0, 0]);
   });
 });
 
